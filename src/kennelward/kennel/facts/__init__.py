@@ -6,52 +6,52 @@ them as JSON and read them back. A field added later needs a default, so that ol
 entries stay readable.
 """
 
-from kennelward.kennel.facts.place import KennelDescribed, PenDescribed
-from kennelward.kennel.facts.dogs import (
-    DogDescribed,
-    Arrived,
-    Left,
-    Moved,
-    KeptApart,
-    ApartEnded,
-)
-from kennelward.kennel.facts.health import (
-    RoundDone,
-    Observed,
-    DangerChecked,
-    VetCalled,
-    Weighed,
-    Vaccinated,
-    Wormed,
-    CourseWritten,
-    GivenTicked,
-    Bathed,
-    Cleaned,
-)
-from kennelward.kennel.facts.breeding import (
-    Mated,
-    CycleNoted,
-    Whelped,
-    PuppyDied,
-    PregnancyLost,
-)
-from kennelward.kennel.facts.kits import (
-    LeafletConfirmed,
-    LotReceived,
-    LotCounted,
-    TestStarted,
-    StripSeen,
-    StripMeasured,
-    TestDropped,
-    OtherResult,
-)
 from kennelward.kennel.facts.bookkeeping import (
+    DueDeclined,
     DueDone,
     DuePutOff,
-    DueDeclined,
     Noted,
     Struck,
 )
+from kennelward.kennel.facts.breeding import (
+    CycleNoted,
+    Mated,
+    PregnancyLost,
+    PuppyDied,
+    Whelped,
+)
+from kennelward.kennel.facts.dogs import (
+    ApartEnded,
+    Arrived,
+    DogDescribed,
+    KeptApart,
+    Left,
+    Moved,
+)
+from kennelward.kennel.facts.health import (
+    Bathed,
+    Cleaned,
+    CourseWritten,
+    DangerChecked,
+    GivenTicked,
+    Observed,
+    RoundDone,
+    Vaccinated,
+    VetCalled,
+    Weighed,
+    Wormed,
+)
+from kennelward.kennel.facts.kits import (
+    LeafletConfirmed,
+    LotCounted,
+    LotReceived,
+    OtherResult,
+    StripMeasured,
+    StripSeen,
+    TestDropped,
+    TestStarted,
+)
+from kennelward.kennel.facts.place import KennelDescribed, PenDescribed
 from kennelward.kennel.facts.words import (
     DANGERS,
     LONGEST_NAME,

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
-from kennelward.kennel.facts.words import Fact, LONGEST_NOTE
+from kennelward.kennel.facts.words import LONGEST_NOTE, Fact
 from kennelward.terms import check_text
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import ClassVar
 
-from kennelward.kennel.facts.words import Fact, MATING_METHODS, check_choice
+from kennelward.kennel.facts.words import MATING_METHODS, Fact, check_choice
 from kennelward.terms import check_range
 
 

@@ -5,10 +5,10 @@ from datetime import date
 from typing import ClassVar
 
 from kennelward.kennel.facts.words import (
-    Fact,
     LONGEST_NAME,
     ORIGINS,
     SEXES,
+    Fact,
     check_choice,
 )
 from kennelward.terms import check_text

@@ -6,10 +6,10 @@ from typing import ClassVar
 
 from kennelward.kennel.facts.words import (
     DANGERS,
-    Fact,
     LONGEST_NAME,
     LONGEST_NOTE,
     SIGNS,
+    Fact,
     check_choice,
 )
 from kennelward.terms import BadInput, check_range, check_text

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import ClassVar
 
-from kennelward.kennel.facts.words import Fact, LONGEST_NAME, PEN_KINDS, check_choice
+from kennelward.kennel.facts.words import LONGEST_NAME, PEN_KINDS, Fact, check_choice
 from kennelward.terms import check_range, check_text
 
 
