@@ -1,0 +1,192 @@
+"""The words a person reads for the codes that entries and the handbook use.
+
+A code without words here is shown with its hyphens as spaces, so a new kit or sign
+never breaks a page.
+"""
+
+from django.utils.translation import gettext_lazy as _
+
+SEXES = {"bitch": _("bitch"), "dog": _("male")}
+PEN_KINDS = {
+    "whelping": _("whelping box"),
+    "litter": _("litter pen"),
+    "pregnant": _("pregnant bitches"),
+    "adults": _("adults"),
+    "yard": _("yard"),
+    "visitor": _("visitors"),
+    "quarantine": _("quarantine"),
+    "isolation": _("isolation"),
+}
+ORIGINS = {
+    "born-here": _("born here"),
+    "bought": _("bought"),
+    "imported": _("imported"),
+    "rescued": _("rescued"),
+    "returned": _("came back"),
+    "visiting": _("visiting"),
+}
+SOURCES = {
+    "home": _("a private home"),
+    "breeder": _("another breeder"),
+    "commercial": _("a dealer or shop"),
+    "shelter": _("a shelter"),
+    "imported": _("another country"),
+    "unknown": _("not known"),
+}
+SIGNS = {
+    "soft-stool": _("soft stool"),
+    "diarrhoea": _("diarrhoea"),
+    "bloody-stool": _("blood in stool"),
+    "vomiting": _("vomiting"),
+    "off-food": _("off food"),
+    "listless": _("listless"),
+    "cough": _("cough"),
+    "discharge": _("discharge"),
+    "fever": _("fever"),
+    "scrotal-swelling": _("swollen scrotum"),
+    "back-pain": _("back pain"),
+    "retching-swollen-belly": _("retching, swollen belly"),
+    "not-gaining": _("not gaining weight"),
+}
+DANGERS = {
+    "dull": _("dull, hard to rouse"),
+    "cold": _("cold to the touch"),
+    "bleeding": _("bleeding"),
+    "vomiting-again": _("vomiting again and again"),
+    "not-eating": _("not eating or not drinking"),
+}
+MATING_METHODS = {
+    "natural": _("natural mating"),
+    "fresh": _("insemination, fresh semen"),
+    "chilled": _("insemination, chilled semen"),
+    "frozen": _("insemination, frozen semen"),
+}
+VACCINES = {
+    "parvovirus": _("parvovirus"),
+    "distemper": _("distemper"),
+    "hepatitis": _("hepatitis"),
+    "kennel-cough": _("kennel cough"),
+    "leptospirosis": _("leptospirosis"),
+    "rabies": _("rabies"),
+}
+INFECTIONS = {
+    "giardia": _("Giardia"),
+    "parvovirus": _("parvovirus"),
+    "brucella": _("Brucella"),
+    "pregnancy": _("pregnancy"),
+}
+KITS = {
+    "giardia-antigen": _("Giardia strip"),
+    "parvovirus-antigen": _("parvovirus strip"),
+    "relaxin": _("pregnancy strip"),
+    "brucella-antibody": _("Brucella strip"),
+}
+CALLS = {
+    "positive": _("positive"),
+    "negative": _("negative"),
+    "trace": _("trace of a line"),
+    "invalid": _("no control line: no result"),
+    "unreadable": _("cannot be read"),
+}
+SAMPLES = {
+    "faeces": _("stool"),
+    "blood": _("whole blood"),
+    "whole-blood": _("whole blood"),
+    "serum": _("serum"),
+    "plasma": _("plasma"),
+    "vomit": _("vomit"),
+}
+METHODS = {
+    "flotation": _("flotation under the microscope"),
+    "pcr": _("PCR at a laboratory"),
+    "culture": _("culture"),
+    "laboratory-serology": _("laboratory blood test"),
+    "scan": _("ultrasound scan"),
+}
+CYCLE = {
+    "season-start": _("season started"),
+    "lh-surge": _("LH surge"),
+    "ovulation": _("ovulation"),
+}
+LEFT = {
+    "home": _("went home"),
+    "sold": _("sold"),
+    "died": _("died"),
+    "other": _("other reason"),
+}
+ROLES = {
+    "owner": _("owner"),
+    "hand": _("kennel hand"),
+    "vet": _("vet"),
+}
+PROVENANCES = {
+    "published": _("published"),
+    "common practice, no source": _("common practice, no source"),
+    "from memory": _("from memory"),
+    "user": _("yours"),
+}
+KINDS = {  # of entries, as headings in the book
+    "kennel-described": _("Kennel"),
+    "pen-described": _("Pen"),
+    "dog-described": _("Dog"),
+    "arrived": _("Arrived"),
+    "left": _("Left"),
+    "moved": _("Moved"),
+    "kept-apart": _("Kept apart"),
+    "apart-ended": _("Apart ended"),
+    "round-done": _("Round"),
+    "observed": _("Seen"),
+    "danger-checked": _("Danger check"),
+    "vet-called": _("Vet called"),
+    "weighed": _("Weight"),
+    "vaccinated": _("Vaccinated"),
+    "wormed": _("Wormed"),
+    "course-written": _("Course"),
+    "given-ticked": _("Given"),
+    "bathed": _("Bathed"),
+    "cleaned": _("Cleaned"),
+    "mated": _("Mated"),
+    "cycle-noted": _("Season"),
+    "whelped": _("Whelped"),
+    "puppy-died": _("Puppy died"),
+    "pregnancy-lost": _("Pregnancy lost"),
+    "leaflet-confirmed": _("Leaflet"),
+    "lot-received": _("Box in"),
+    "lot-counted": _("Shelf counted"),
+    "test-started": _("Test started"),
+    "strip-seen": _("Strip read"),
+    "strip-measured": _("Photo read"),
+    "test-dropped": _("Test dropped"),
+    "other-result": _("Result from elsewhere"),
+    "due-done": _("Done"),
+    "due-put-off": _("Put off"),
+    "due-declined": _("Not doing"),
+    "noted": _("Note"),
+    "struck": _("Struck through"),
+}
+
+ALL = {
+    **CALLS,
+    **METHODS,
+    **SAMPLES,
+    **PEN_KINDS,
+    **ORIGINS,
+    **SIGNS,
+    **DANGERS,
+    **MATING_METHODS,
+    **VACCINES,
+    **INFECTIONS,
+    **KITS,
+    **CYCLE,
+}
+
+
+def label(code: str, words: dict[str, object] | None = None) -> str:
+    """Words for `code`, from `words` or from all of them."""
+    found = (ALL if words is None else words).get(code)
+    return str(found) if found is not None else code.replace("-", " ")
+
+
+def choices(words: dict[str, object], codes: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Form choices for `codes`, in their order."""
+    return [(code, label(code, words)) for code in codes]
