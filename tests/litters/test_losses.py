@@ -1,0 +1,158 @@
+"""The loss alarm: worked values, run lengths, and that the naive alarm fails."""
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from kennelward.litters.beta_binomial import LitterLoss
+from kennelward.litters.losses import (
+    DatedLitter,
+    LossFlag,
+    LossModel,
+    alarm_delay,
+    baseline,
+    compare_parents,
+    litter_cusum,
+    naive_cusum,
+    review,
+    scan_chance,
+)
+
+MODEL = LossModel()
+RUN = [(6, 0), (5, 1), (7, 0), (4, 0), (8, 3), (6, 2), (5, 0), (7, 4)]
+LITTERS = [LitterLoss(born=n, lost=x) for n, x in RUN]
+ON = date(2026, 3, 2)
+
+
+def test_cusum_after_each_litter():
+    """Worked case 14 of the reproduction page, naive and clustered."""
+    assert naive_cusum(LITTERS, chance=0.08, odds_ratio=2) == pytest.approx(
+        [0, 0.3083, 0, 0, 1.4638, 2.3883, 2.0035, 4.2373], abs=5e-5
+    )
+    found = litter_cusum(LITTERS, chance=0.08, model=MODEL)
+    assert found == pytest.approx(
+        [0, 0.3884, 0.0639, 0, 0.6511, 1.2272, 0.9632, 1.7710], abs=5e-5
+    )
+    assert found[-1] >= MODEL.limit > found[-2]
+
+
+@pytest.mark.parametrize(
+    ("deaths", "at_least", "share", "chance"),
+    [(8, 5, 1 / 6, 0.09674), (8, 5, 1 / 12, 0.00920), (10, 6, 0.1, 0.00705)],
+)
+def test_scan(deaths, at_least, share, chance):
+    """Worked case 15: Naus 1965, exact where at_least > deaths / 2."""
+    found = scan_chance(deaths=deaths, at_least=at_least, window_share=share)
+    assert found == pytest.approx(chance, abs=5e-6)
+
+
+def litters_drawn(rng: np.random.Generator, count: int, *, chance: float, rho: float):
+    """Litter sizes as in the published cohort: gamma mean 5.4, SD 2.8, kept to 1-16."""
+    sizes = np.clip(np.rint(rng.gamma((5.4 / 2.8) ** 2, 2.8**2 / 5.4, count)), 1, 16)
+    if rho > 0:
+        a, b = chance * (1 - rho) / rho, (1 - chance) * (1 - rho) / rho
+        risk = rng.beta(a, b, count)
+    else:
+        risk = np.full(count, chance)
+    lost = rng.binomial(sizes.astype(int), risk)
+    return [
+        LitterLoss(born=int(n), lost=int(x)) for n, x in zip(sizes, lost, strict=True)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("limit", "in_control", "raised"),
+    [(1.0, 24, 8.8), (1.5, 53, 13.7), (2.0, 110, 19.8)],
+)
+def test_run_lengths_agree_with_an_independent_simulation(limit, in_control, raised):
+    """Published beside the worked cases with a standard error of about 2.5 %."""
+    rng = np.random.default_rng(1)
+    sizes = [x.born for x in litters_drawn(rng, 3000, chance=0.08, rho=0)]
+    found = alarm_delay(
+        litters_a_year=4, sizes=sizes, chance=0.08, model=LossModel(limit=limit)
+    )
+    assert found.false_alarm_litters == pytest.approx(in_control, rel=0.10)
+    assert found.detection_litters == pytest.approx(raised, rel=0.10)
+    assert found.false_alarm_years == pytest.approx(found.false_alarm_litters / 4)
+
+
+@pytest.mark.slow
+def test_false_alarms_on_ten_thousand_kennels_and_the_naive_alarm_fails():
+    """20 litters each at the published clustering.
+
+    The litter alarm's false alarms stay in the band its run length promises; the
+    per-puppy alarm at its usual limit 3, sold as one in 254 litters, is far above it.
+    """
+    rng = np.random.default_rng(2)
+    kennels, each = 10_000, 20
+    drawn = litters_drawn(rng, kennels * each, chance=0.08, rho=0.20)
+    clustered = naive = 0
+    for k in range(kennels):
+        own = drawn[k * each : (k + 1) * each]
+        clustered += max(litter_cusum(own, chance=0.08, model=MODEL)) >= MODEL.limit
+        naive += max(naive_cusum(own, chance=0.08, odds_ratio=2)) >= 3
+    # Geometric run length of 53 litters: 1 - (1 - 1/53)^20 = 0.32; zero start gives less.
+    assert 0.25 < clustered / kennels < 0.34
+    promised = 1 - (1 - 1 / 254) ** each
+    assert naive / kennels > 2.5 * promised
+
+
+def test_a_single_dead_puppy_never_flags():
+    litters = [
+        DatedLitter(litter="a", born_on=ON, loss=LitterLoss(born=1, lost=1)),
+    ]
+    (judged,) = review(litters, on=ON).litters
+    assert judged[2] is LossFlag.NONE
+
+
+def test_a_bad_litter_is_red_and_does_not_excuse_itself():
+    quiet = [
+        DatedLitter(
+            litter=f"q{i}",
+            born_on=ON - timedelta(days=100 * (10 - i)),
+            loss=LitterLoss(born=6, lost=0),
+        )
+        for i in range(9)
+    ]
+    bad = DatedLitter(litter="bad", born_on=ON, loss=LitterLoss(born=8, lost=6))
+    found = review([*quiet, bad], on=ON)
+    assert found.litters[-1][2] is LossFlag.RED
+    assert found.baseline < 0.08 * 1.5
+    alone = review([bad], on=ON)
+    assert found.litters[-1][1] < alone.litters[-1][1]
+
+
+def test_a_year_with_fewer_than_three_litters_is_not_judged():
+    litters = [DatedLitter(litter="a", born_on=ON, loss=LitterLoss(born=8, lost=4))]
+    found = review(litters, on=ON)
+    assert found.year_chance is None
+    assert found.year_flag is LossFlag.NONE
+
+
+def test_baseline_is_the_published_one_without_a_record_and_moves_with_it():
+    assert baseline([], model=MODEL) == (0.08, 0.0)
+    many = [LitterLoss(born=6, lost=2)] * 200
+    found, own = baseline(many, model=MODEL)
+    assert own == pytest.approx(200 * 6 / 2)  # 6 / (1 + 5 x 0.2) = 3 each
+    assert found == pytest.approx((0.08 * 40 + 600 / 3) / 640)
+
+
+def test_two_whole_litters_lost_are_counted():
+    litters = [
+        DatedLitter(litter=x, born_on=ON, loss=LitterLoss(born=4, lost=4)) for x in "ab"
+    ]
+    assert review(litters, on=ON).whole_litters_lost == 2
+
+
+def test_a_dam_with_one_bad_litter_stays_near_the_kennel():
+    found = compare_parents(
+        [("moss", LitterLoss(born=6, lost=6)), ("fern", LitterLoss(born=6, lost=0))],
+        kennel=0.08,
+        model=MODEL,
+    )
+    worst, best = found
+    assert worst.parent == "moss"
+    assert worst.raw == 1
+    assert worst.shrunk < 0.25
+    assert best.shrunk < 0.08 < worst.shrunk < worst.high
