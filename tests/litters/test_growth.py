@@ -1,0 +1,180 @@
+"""Growth curves are as published, warnings follow their rules, trends know their doubt."""
+
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from kennelward.litters.growth import (
+    BirthClass,
+    GrowthFlag,
+    Weight,
+    birth_class,
+    crossed_lines,
+    flag,
+    gompertz,
+    lms_z,
+    logistic_share,
+    trend,
+    upper_curve,
+    warnings,
+)
+from kennelward.terms import BadInput, OutOfRange
+
+BORN = datetime(2026, 3, 2, 3, 0, tzinfo=UTC)
+
+
+def weights(*pairs: tuple[float, float]) -> list[Weight]:
+    return [Weight(at=BORN + timedelta(days=d), weight_g=g) for d, g in pairs]
+
+
+def codes(*pairs: tuple[float, float]) -> list[str]:
+    return [w.code for w in warnings(weights(*pairs), born_at=BORN)]
+
+
+@pytest.mark.parametrize(
+    ("day", "grams"), [(2, 529.2), (7, 946.6), (14, 1865.3), (21, 3137.4)]
+)
+def test_upper_curve(day, grams):
+    """Worked case 8; Alves 2020, doi 10.1002/vms3.322."""
+    assert upper_curve(birth_g=410, day=day) == pytest.approx(grams, abs=0.05)
+
+
+def test_four_percent_lost_by_day_two_is_red():
+    """Worked case 8; threshold of Mila 2015: 393 g is -4.15 %, 394 g is -3.90 %."""
+    assert codes((0, 410), (2, 393.0))[0] == "early-loss"
+    assert "early-loss" not in codes((0, 410), (2, 394.0))
+
+
+@pytest.mark.parametrize(
+    ("grams", "normal", "very_low", "expected"),
+    [
+        (240, 406, 248, BirthClass.VERY_LOW), (248, 406, 248, BirthClass.LOW),
+        (405, 406, 248, BirthClass.LOW), (406, 406, 248, BirthClass.NORMAL),
+        (128, 176, 128.5, BirthClass.VERY_LOW),
+    ],
+)  # fmt: skip
+def test_birth_class(grams, normal, very_low, expected):
+    """Worked case 9; Mugnier 2020, Labrador and Shih Tzu thresholds."""
+    found = birth_class(weight_g=grams, normal_from_g=normal, very_low_below_g=very_low)
+    assert found is expected
+
+
+@pytest.mark.parametrize(
+    ("weeks", "kg"),
+    [
+        (8, 2.289),
+        (10, 3.920),
+        (14.8, 8.500),
+        (20, 12.498),
+        (26, 15.070),
+        (41.9, 16.830),
+    ],
+)
+def test_gompertz(weeks, kg):
+    """Worked case 10: Beagle of 17 kg, b 6.4011 and c 12.4539 weeks (Hawthorne 2004)."""
+    found = gompertz(adult=17, b=6.4011, c=12.4539, age=weeks)
+    assert found == pytest.approx(kg, abs=6e-4)
+
+
+@pytest.mark.parametrize(
+    ("middle", "b", "months", "percent"),
+    [(3.49, 1.2992, 2, 24.1), (3.49, 1.2992, 9, 98.6), (5.27, 1.9804, 3, 24.1),
+     (5.27, 1.9804, 6, 59.1)],
+)  # fmt: skip
+def test_logistic(middle, b, months, percent):
+    """Worked case 11; Posada 2014."""
+    found = 100 * logistic_share(middle=middle, b=b, age=months)
+    assert found == pytest.approx(percent, abs=0.05)
+
+
+@pytest.mark.parametrize(("skew", "z"), [(0.5, -1.3008), (0, -1.3543)])
+def test_lms(skew, z):
+    """Cole & Green 1992; worked case 18, whose second value is printed -1.3544.
+
+    ln(0.85) / 0.12 is -1.35432, so the last printed digit there is a slip.
+    """
+    assert lms_z(value=8.5, skew=skew, median=10, spread=0.12) == pytest.approx(
+        z, abs=5e-5
+    )
+
+
+def test_a_puppy_that_gains_well_is_green():
+    good = weights((0, 400), (1, 420), (2, 445), (3, 475), (4, 505), (5, 540))
+    assert flag(good, born_at=BORN) is GrowthFlag.GREEN
+
+
+def test_no_gain_in_a_day_counts_only_after_day_two():
+    assert codes((0, 400), (1, 400)) == []
+    assert "no-gain" in codes((0, 400), (2, 440), (3, 470), (4, 470))
+
+
+def test_two_losses_in_a_row_are_red():
+    found = warnings(weights((0, 400), (3, 480), (4, 470), (5, 460)), born_at=BORN)
+    assert found[0].code == "losing"
+    assert found[0].flag is GrowthFlag.RED
+
+
+def test_not_doubled_by_day_fourteen_is_red():
+    assert "not-doubled" in codes((0, 400), (13, 760), (14, 790))
+    assert "not-doubled" not in codes((0, 400), (13, 780), (14, 810))
+
+
+def test_weaned_and_not_gaining_is_noticed():
+    """A sign of gut infection in puppies that eat."""
+    assert "weaned-not-gaining" in codes((0, 400), (45, 3000), (49, 3050), (53, 2990))
+    assert "weaned-not-gaining" not in codes((0, 400), (45, 3000), (53, 3400))
+
+
+def test_too_few_weights_is_no_judgement():
+    assert flag(weights((0, 400)), born_at=BORN) is GrowthFlag.TOO_FEW
+
+
+def test_a_clock_change_does_not_change_the_hours():
+    """29 March 2026, Berlin: 23 h between 08:00 and 08:00."""
+    zone = ZoneInfo("Europe/Berlin")
+    born = datetime(2026, 3, 20, 8, tzinfo=zone)
+    two = [
+        Weight(at=datetime(2026, 3, 28, 8, tzinfo=zone).astimezone(UTC), weight_g=800),
+        Weight(at=datetime(2026, 3, 29, 8, tzinfo=zone).astimezone(UTC), weight_g=800),
+    ]
+    (found,) = warnings(two, born_at=born.astimezone(UTC))
+    assert found.code == "no-gain"
+
+
+def test_trend_intervals_cover_the_truth():
+    """Simulated with the filter's own model: 90 % intervals hold about 90 %."""
+    rng = np.random.default_rng(3)
+    inside = total = 0
+    for _ in range(400):
+        level, gain = np.log(400.0), rng.normal(0.05, 0.08)
+        series = [Weight(at=BORN, weight_g=float(np.exp(level + rng.normal(0, 0.015))))]
+        for day in range(1, 8):
+            bend = rng.multivariate_normal(
+                [0, 0], 0.02**2 * np.array([[1 / 3, 0.5], [0.5, 1]])
+            )
+            level, gain = level + gain + bend[0], gain + bend[1]
+            grams = float(np.exp(level + rng.normal(0, 0.015)))
+            series.append(Weight(at=BORN + timedelta(days=day), weight_g=grams))
+        found = trend(series)
+        inside += found.daily_gain_low <= np.exp(gain) - 1 <= found.daily_gain_high
+        total += 1
+    assert 0.85 < inside / total < 0.95
+
+
+def test_trend_of_no_weights_says_weigh():
+    with pytest.raises(BadInput, match="weigh the puppy first"):
+        trend([])
+
+
+def test_a_weight_of_zero_is_refused():
+    with pytest.raises(OutOfRange):
+        Weight(at=BORN, weight_g=0)
+
+
+def test_crossing_lines_is_counted():
+    """Salt 2020: more than two lines is a question for the vet."""
+    lines = [-2.67, -2, -1.33, -0.67, 0, 0.67, 1.33, 2, 2.67]
+    assert crossed_lines(z_then=0.1, z_now=-1.5, lines=lines) == 3
+    assert crossed_lines(z_then=0.1, z_now=0.2, lines=lines) == 0
