@@ -1,0 +1,34 @@
+"""Written rules turned into what to do: actions, each with its rule, source and reason.
+
+Never: a chance, a drug, a stored due list, a clock. Rules come in as data; signs alone
+are enough to set them going.
+"""
+
+from kennelward.programme.action import Action
+from kennelward.programme.decide import decide
+from kennelward.programme.due import OPEN_STATES, STATES, DueItem, DueList, due_list
+from kennelward.programme.explain import Explanation, explain
+from kennelward.programme.rules import (
+    DatedValue,
+    ProgrammeRules,
+    Rule,
+    ValueName,
+    Word,
+)
+
+__all__ = [
+    "Action",
+    "DatedValue",
+    "DueItem",
+    "DueList",
+    "Explanation",
+    "OPEN_STATES",
+    "ProgrammeRules",
+    "Rule",
+    "STATES",
+    "ValueName",
+    "Word",
+    "decide",
+    "due_list",
+    "explain",
+]
