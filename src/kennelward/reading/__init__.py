@@ -1,0 +1,67 @@
+"""Reading a strip from a photo: find, measure, call, or refuse with a reason.
+
+Never: a rule about dogs, a chance of infection, a clock, a file. The front door is
+light: imaging libraries load only when a photo is opened.
+"""
+
+from typing import TYPE_CHECKING
+
+from kennelward.reading.call import call_strip
+from kennelward.reading.read import read_strip_photo, signals_as_json
+from kennelward.reading.refusals import REASONS
+from kennelward.reading.signals import (
+    CallCutoffs,
+    Direction,
+    LineSignal,
+    Point,
+    Quality,
+    StripCall,
+    StripLayout,
+    StripReading,
+    StripSignals,
+)
+from kennelward.reading.tuning import READER
+
+if TYPE_CHECKING:
+    from kennelward.reading.measure import measure_strip
+    from kennelward.reading.photo import Photo, clean_photo, open_photo
+    from kennelward.reading.show import overlay_png
+
+_LATER = {
+    "Photo": "photo",
+    "clean_photo": "photo",
+    "measure_strip": "measure",
+    "open_photo": "photo",
+    "overlay_png": "show",
+}
+
+__all__ = [
+    "READER",
+    "REASONS",
+    "CallCutoffs",
+    "Direction",
+    "LineSignal",
+    "Photo",
+    "Point",
+    "Quality",
+    "StripCall",
+    "StripLayout",
+    "StripReading",
+    "StripSignals",
+    "call_strip",
+    "clean_photo",
+    "measure_strip",
+    "open_photo",
+    "overlay_png",
+    "read_strip_photo",
+    "signals_as_json",
+]
+
+
+def __getattr__(name: str) -> object:
+    """Load what needs numpy only when it is asked for."""
+    if name not in _LATER:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
+    return getattr(import_module(f"{__name__}.{_LATER[name]}"), name)

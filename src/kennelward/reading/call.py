@@ -1,0 +1,123 @@
+"""The call: a pure table. Nothing here is learned, nothing looks at pixels."""
+
+from kennelward.reading.refusals import refuse
+from kennelward.reading.signals import (
+    CallCutoffs,
+    Direction,
+    LineSignal,
+    StripCall,
+    StripSignals,
+)
+from kennelward.terms import Call, Unreadable
+
+
+def call_strip(
+    signals: StripSignals, *, cutoffs: CallCutoffs
+) -> StripCall | Unreadable:
+    """Call the strip, or say why it cannot be called.
+
+    | control | a test line | direction | answer |
+    |---|---|---|---|
+    | seen | clear | any | positive, faint below `faint_od` |
+    | seen | seen, surely below `doubtful_od` | known | trace |
+    | seen | none | known, or assumed | negative, if it could have been seen |
+    | none | none | any | invalid, if a control could have been seen |
+    | none | seen | known | invalid |
+    | one line, either | | unsure | ask for the sample well |
+
+    Refusal is one-sided: a line whose lower limit passes `clear_od` is called on any
+    photo, an absence only where the photo could have shown the line.
+    Source: reading rules derived in docs/methods/strip-reading.md.
+    """
+    if signals.extra_lines:
+        return refuse("too-many-lines")
+    control, *tests = signals.lines
+    has_control = _is_line(control, least=cutoffs.control_od)
+    seen = [line for line in tests if line.is_seen]
+    if signals.direction is Direction.UNSURE:
+        return _without_direction(signals, cutoffs)
+    if signals.direction is Direction.ASSUMED and not has_control and seen:
+        return _assumed(signals, seen, cutoffs)
+    if not has_control:
+        return _no_control(signals, control, seen, cutoffs)
+    if seen:
+        return _with_test_line(signals, seen, cutoffs)
+    return _absence(signals, cutoffs)
+
+
+def _is_line(line: LineSignal, *, least: float) -> bool:
+    return line.is_seen and line.contrast >= least
+
+
+def _without_direction(
+    signals: StripSignals, cutoffs: CallCutoffs
+) -> StripCall | Unreadable:
+    """Two lines are positive whichever way round; none is invalid; one is asked."""
+    seen = [line for line in signals.lines if line.is_seen]
+    strong = [line for line in seen if line.contrast >= cutoffs.control_od]
+    if len(seen) == len(signals.lines) and strong:
+        weakest = min(seen, key=lambda line: line.contrast)
+        return _with_test_line(signals, [weakest], cutoffs)
+    if not seen:
+        return _no_control(signals, signals.lines[0], [], cutoffs)
+    return refuse("direction-unsure")
+
+
+def _assumed(
+    signals: StripSignals, seen: list[LineSignal], cutoffs: CallCutoffs
+) -> StripCall | Unreadable:
+    """A picture cut to the window, upside down: its one line is taken as control."""
+    if len(seen) > 1 or seen[0].contrast < cutoffs.control_od:
+        return refuse("direction-unsure")
+    return _absence(signals, cutoffs)
+
+
+def _no_control(
+    signals: StripSignals,
+    control: LineSignal,
+    seen: list[LineSignal],
+    cutoffs: CallCutoffs,
+) -> StripCall | Unreadable:
+    if not seen and (
+        signals.could_see > cutoffs.control_od or control.high > 2 * cutoffs.control_od
+    ):
+        return refuse(signals.quality.worst or "cannot-see-faint")
+    return StripCall(
+        call=Call.INVALID,
+        could_see=signals.could_see,
+        reasons=("test-line-alone",) if seen else ("no-control-line",),
+    )
+
+
+def _with_test_line(
+    signals: StripSignals, seen: list[LineSignal], cutoffs: CallCutoffs
+) -> StripCall | Unreadable:
+    strongest = max(seen, key=lambda line: line.low)
+    if strongest.is_grey:
+        return refuse("grey-line")
+    if strongest.high < cutoffs.doubtful_od:
+        return StripCall(
+            call=Call.TRACE,
+            could_see=signals.could_see,
+            reasons=("below-what-a-person-sees",),
+        )
+    is_clear = strongest.low >= cutoffs.clear_od
+    if not is_clear and signals.could_see > cutoffs.negative_needs_od:
+        return refuse(signals.quality.worst or "cannot-see-faint")
+    return StripCall(
+        call=Call.POSITIVE,
+        is_faint=strongest.contrast < cutoffs.faint_od,
+        could_see=signals.could_see,
+        reasons=() if is_clear else ("look-again",),
+    )
+
+
+def _absence(signals: StripSignals, cutoffs: CallCutoffs) -> StripCall | Unreadable:
+    if signals.could_see > cutoffs.negative_needs_od:
+        return refuse(signals.quality.worst or "cannot-see-faint")
+    taken = signals.direction is Direction.ASSUMED
+    return StripCall(
+        call=Call.NEGATIVE,
+        could_see=signals.could_see,
+        reasons=("one-line-taken-as-control",) if taken else (),
+    )

@@ -1,0 +1,87 @@
+"""The whole job of this room in one call, and signals as plain data."""
+
+from collections.abc import Sequence
+
+from kennelward.reading.call import call_strip
+from kennelward.reading.signals import (
+    CallCutoffs,
+    Point,
+    StripLayout,
+    StripReading,
+    StripSignals,
+)
+from kennelward.reading.tuning import READER
+from kennelward.terms import Unreadable
+
+
+def read_strip_photo(
+    data: bytes,
+    *,
+    layout: StripLayout,
+    cutoffs: CallCutoffs,
+    corners: Sequence[Point] | None = None,
+    flip: bool = False,
+    well: Point | None = None,
+    is_window_only: bool = False,
+) -> StripReading:
+    """Read one photo from bytes to call. Never raises for any bytes.
+
+    `corners`, `flip`, `well` and `is_window_only` as in `measure_strip`.
+    """
+    from kennelward.reading.measure import measure_strip
+    from kennelward.reading.photo import open_photo
+
+    photo = open_photo(data)
+    if isinstance(photo, Unreadable):
+        return StripReading(outcome=photo, signals=None, photo_size=None, reader=READER)
+    measured = measure_strip(
+        photo,
+        layout=layout,
+        corners=corners,
+        flip=flip,
+        well=well,
+        is_window_only=is_window_only,
+    )
+    if isinstance(measured, Unreadable):
+        return StripReading(
+            outcome=measured, signals=None, photo_size=photo.full_size, reader=READER
+        )
+    return StripReading(
+        outcome=call_strip(measured, cutoffs=cutoffs),
+        signals=measured,
+        photo_size=photo.full_size,
+        reader=READER,
+    )
+
+
+def signals_as_json(signals: StripSignals) -> dict[str, object]:
+    """Plain numbers and text, for keeping beside a reading and showing again."""
+    return {
+        "reader": signals.reader,
+        "direction": signals.direction.value,
+        "could_see": round(signals.could_see, 4),
+        "detection_limit": round(signals.detection_limit, 4),
+        "window": [[round(x, 1), round(y, 1)] for x, y in signals.corners],
+        "quality": {
+            "window_px": round(signals.quality.window_px, 1),
+            "sharpness": round(signals.quality.sharpness, 3),
+            "clipped": round(signals.quality.clipped, 3),
+            "dark": round(signals.quality.dark, 3),
+            "unevenness": round(signals.quality.unevenness, 3),
+        },
+        "lines": [
+            {
+                "name": line.name,
+                "position": round(line.position, 3),
+                "contrast": round(line.contrast, 4),
+                "low": round(line.low, 4),
+                "high": round(line.high, 4),
+                "chance_line": round(line.chance_line, 4),
+                "is_seen": line.is_seen,
+                "red_to_green": round(line.red_to_green, 3),
+            }
+            for line in signals.lines
+        ],
+        "extra_lines": signals.extra_lines,
+        "profile": [round(value, 4) for value in signals.profile],
+    }
