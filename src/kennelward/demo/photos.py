@@ -48,13 +48,15 @@ def demo_photos(*, on: date) -> dict[str, bytes]:
     The pictures are the same on every day; `on` is taken so that a later demo may show
     a date in them.
     """
-    return {photo_name(strip.mark): draw(strip.mark) for strip in PHOTOGRAPHED}
+    names = (photo_name(strip.mark) for strip in PHOTOGRAPHED)
+    return {name: draw_photo(name) for name in names}
 
 
-def draw(mark: str) -> bytes:
-    """One strip's photo."""
+def draw_photo(name: str) -> bytes:
+    """One strip's photo by its file name, always the same bytes."""
     from kennelward.demo.scenes import draw_strip_photo  # slow to import
 
+    mark = name.removesuffix(".jpg")
     scene = SCENES[mark]
     number = tuple(SCENES).index(mark)
     return draw_strip_photo(

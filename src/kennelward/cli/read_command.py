@@ -1,0 +1,239 @@
+"""`kennelward read`: photos in, one answer each, in the order given."""
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kennelward.cli.group import DONE, REFUSED
+from kennelward.cli.shared_options import json_option, print_json, progress
+from kennelward.terms import BadInput, Call
+
+if TYPE_CHECKING:
+    from kennelward.handbook import Kit
+    from kennelward.reading import StripReading
+
+Corners = tuple[tuple[float, float], ...]
+
+
+class CornersText(click.ParamType[Corners]):
+    """Four corners: x,y x,y x,y x,y in pixels, the first two at the sample end."""
+
+    name = "X,Y X,Y X,Y X,Y"
+
+    def convert(
+        self,
+        value: Any,
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> Corners:
+        """The corners, or a usage error that shows the form."""
+        if isinstance(value, tuple):
+            return value
+        try:
+            found = tuple(
+                (float(x), float(y))
+                for x, y in (pair.split(",") for pair in value.split())
+            )
+        except ValueError:
+            found = ()
+        if len(found) != 4 or not all(abs(n) < 1e6 for pair in found for n in pair):
+            self.fail(
+                f'{value!r} is not four corners; write "120,80 410,95 405,170 115,155", '
+                "in pixels, the two at the sample end first",
+                param,
+                ctx,
+            )
+        return found
+
+
+@click.command()
+@click.argument("photos", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--kit", required=True, help="Which kit, such as giardia-antigen.")
+@click.option(
+    "--minutes",
+    type=click.FloatRange(min=0),
+    help="Minutes after the drops when the photo was taken.",
+)
+@click.option(
+    "--corners",
+    type=CornersText(),
+    help="The window's four corners, the two at the sample end first.",
+)
+@click.option("--flip", is_flag=True, help="The sample end is the other one.")
+@click.option(
+    "--window-only", is_flag=True, help="The pictures are cut to about the window."
+)
+@json_option
+def command(
+    photos: tuple[Path, ...],
+    kit: str,
+    minutes: float | None,
+    corners: Corners | None,
+    flip: bool,
+    window_only: bool,
+    as_json: bool,
+) -> int:
+    """Read photos of strips: what each says, and what it could have shown.
+
+    With --json one object a line, one for every picture, in order. Status 1 where a
+    picture could not be read.
+    """
+    from kennelward.handbook import load_handbook
+
+    the_kit = _kit(load_handbook().kits, kit)
+    if corners is not None and len(photos) > 1:
+        raise BadInput("--corners goes with one photo; name one")
+    status = DONE
+    with progress(unit="photos") as bar:
+        task = bar.add_task("reading", total=len(photos))
+        for answer in _answers(
+            photos,
+            kit=the_kit,
+            minutes=minutes,
+            corners=corners,
+            flip=flip,
+            window_only=window_only,
+        ):
+            if answer["call"] == Call.UNREADABLE:
+                status = REFUSED
+            if as_json:
+                print_json(answer, indent=None)
+            else:
+                click.echo(in_words(answer))
+            bar.advance(task)
+    return status
+
+
+def _kit(kits: Any, name: str) -> "Kit":
+    if name not in kits:
+        raise BadInput(f"no kit {name!r} in the handbook; use one of {', '.join(kits)}")
+    found: Kit = kits[name]
+    return found
+
+
+def _answers(
+    photos: tuple[Path, ...],
+    *,
+    kit: "Kit",
+    minutes: float | None,
+    corners: Corners | None,
+    flip: bool,
+    window_only: bool,
+) -> Iterator[dict[str, Any]]:
+    from kennelward.reading import read_strip_photo
+
+    for path in photos:
+        began = time.perf_counter()
+        try:
+            data = path.read_bytes()
+        except OSError as error:
+            yield _no_file(path, error)
+            continue
+        reading = read_strip_photo(
+            data,
+            layout=kit.layout,
+            cutoffs=kit.cutoffs,
+            corners=corners,
+            flip=flip,
+            is_window_only=window_only,
+        )
+        milliseconds = (time.perf_counter() - began) * 1000
+        answer = as_plain(reading, path=path, milliseconds=milliseconds)
+        yield _within_minutes(answer, kit=kit, minutes=minutes)
+
+
+def _no_file(path: Path, error: OSError) -> dict[str, Any]:
+    return {
+        "file": str(path),
+        "call": Call.UNREADABLE.value,
+        "faint": False,
+        "reason": "no-file",
+        "says": f"This file cannot be opened ({error.strerror}).",
+        "do": "Look at the path again.",
+    }
+
+
+def as_plain(
+    reading: "StripReading", *, path: Path, milliseconds: float
+) -> dict[str, Any]:
+    """One reading as a JSON object."""
+    from kennelward.terms import Unreadable
+
+    outcome, signals = reading.outcome, reading.signals
+    answer: dict[str, Any] = {
+        "file": str(path),
+        "call": reading.call.value,
+        "faint": reading.is_faint,
+        "reason": reading.reason,
+    }
+    if isinstance(outcome, Unreadable):
+        answer |= {"says": outcome.says, "do": outcome.do}
+    else:
+        answer |= {"notes": list(outcome.reasons)}
+    if signals is not None:
+        answer |= {
+            "lines": [
+                {
+                    "name": line.name,
+                    "chance_line": round(line.chance_line, 4),
+                    "contrast": round(line.contrast, 4),
+                    "low": round(line.low, 4),
+                    "high": round(line.high, 4),
+                    "grey": line.is_grey,
+                }
+                for line in signals.lines
+            ],
+            "could_see": round(signals.could_see, 4),
+            "window": [[round(x, 1), round(y, 1)] for x, y in signals.corners],
+            "direction": signals.direction.value,
+            "quality": {
+                "window_px": round(signals.quality.window_px, 1),
+                "sharpness": round(signals.quality.sharpness, 3),
+                "clipped": round(signals.quality.clipped, 3),
+                "dark": round(signals.quality.dark, 3),
+                "unevenness": round(signals.quality.unevenness, 3),
+            },
+        }
+    else:
+        answer |= {"lines": [], "could_see": None, "window": None, "quality": None}
+    return answer | {"model": reading.reader, "milliseconds": round(milliseconds, 1)}
+
+
+def _within_minutes(
+    answer: dict[str, Any], *, kit: "Kit", minutes: float | None
+) -> dict[str, Any]:
+    """Outside the kit's minutes there is no call."""
+    if minutes is None:
+        return answer
+    answer["minutes"] = minutes
+    if kit.read_from_minutes <= minutes <= kit.read_until_minutes:
+        return answer
+    is_early = minutes < kit.read_from_minutes
+    span = f"{kit.read_from_minutes:g} to {kit.read_until_minutes:g} minutes"
+    return answer | {
+        "call": Call.UNREADABLE.value,
+        "faint": False,
+        "reason": "read-early" if is_early else "read-late",
+        "says": f"This kit is read {span} after the drops, not at {minutes:g}.",
+        "do": "Wait, and take another photo in time."
+        if is_early
+        else "A result read this late does not count: run a fresh strip.",
+    }
+
+
+def in_words(answer: dict[str, Any]) -> str:
+    """One line for a person."""
+    if answer["call"] == Call.UNREADABLE:
+        return f"{answer['file']}: unreadable. {answer['says']} {answer['do']}"
+    faint = "faint " if answer["faint"] else ""
+    said = f"{answer['file']}: {faint}{answer['call']}"
+    if answer["call"] == Call.INVALID:
+        return (
+            f"{said}: no control line, no result. Run a fresh strip; apart meanwhile."
+        )
+    if answer["call"] == Call.TRACE:
+        return f"{said}: fainter than a person sees. Act as suspect; repeat the test."
+    return f"{said}. A line of density {answer['could_see']:.3f} would have been seen."
