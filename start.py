@@ -41,6 +41,7 @@ DEVELOPERS_WORDS = {
     "check": ("tools/checks.py", "--no-tests"),
     "bench": ("tools/bench.py",),
     "shots": ("tools/shots.py",),
+    "messages": ("tools/messages.py",),
 }
 
 
@@ -265,9 +266,10 @@ def _parse(arguments: Sequence[str]) -> argparse.Namespace:
         prog="start.py",
         description="Set Kennelward up, do the main job on a demo kennel, serve the desk.",
         epilog="Other words: test (every check and test), check (no tests), bench, "
-        "shots (pictures of the desk), setup (only set up), tool NAME … (a checker).",
+        "shots (pictures of the desk), messages (the texts to translate), setup (only "
+        "set up), tool NAME … (a checker).",
     )
-    words = ("run", "test", "check", "bench", "shots", "setup")
+    words = ("run", "test", "check", "bench", "shots", "messages", "setup")
     parser.add_argument("what", nargs="?", default="run", choices=words, metavar="WORD")
     parser.add_argument(
         "--data",

@@ -106,7 +106,7 @@ def test_a_giving_outside_the_course_is_refused(story):
             starts_on=date(2026, 3, 2),
             ends_on=date(2026, 3, 6),
             times_a_day=2,
-        ),  # fmt: skip
+        ),
     )
     good = f.GivenTicked(course="c", day=date(2026, 3, 3), nth=2)
     check_entry(story.book, entry(good), now=moment(1))
