@@ -159,7 +159,8 @@ def due_date(facts: BreedingFacts, *, model: GestationModel | None = None) -> Du
             "and progesterone dates again"
         )
     weight = weight / weight.sum()
-    birth = np.arange(20.0, 120.0, STEP)
+    # Cell centres lie off the half-days that divide one date from the next.
+    birth = np.arange(20.0, 120.0, STEP) + STEP / 2
     lag = birth[:, None] - surge[None, :] - held.surge_to_birth
     if facts.litter_size is not None and facts.litter_size <= held.small_litter:
         lag = lag - held.small_litter_days
@@ -235,7 +236,7 @@ def _near_term(
     because: list[str],
 ) -> np.ndarray:
     for value in facts.progesterone:
-        taken = _day(value.on, origin) + 0.5
+        taken = _day(value.on, origin)
         if taken < 45:
             continue
         chance = np.where(birth >= taken, chance, 0.0)  # she was still pregnant
@@ -252,7 +253,7 @@ def _near_term(
         because.insert(0, "progesterone near term")
     if facts.temperature_drop is not None:
         at = facts.temperature_drop.at
-        dropped = _day(at.date(), origin) + (at.hour + at.minute / 60) / 24
+        dropped = _day(at.date(), origin) + (at.hour + at.minute / 60) / 24 - 0.5
         chance = np.where(birth >= dropped, chance, 0.0)
         soon = _bell(birth, dropped + _DROP_MEAN_DAYS, _DROP_SD_DAYS)
         total = chance.sum()
@@ -263,7 +264,7 @@ def _near_term(
             )
             because.insert(0, "temperature drop")
     if facts.not_born_by is not None:
-        still = birth >= _day(facts.not_born_by, origin) + 1
+        still = birth >= _day(facts.not_born_by, origin) + 0.5
         if (chance * still).sum() <= chance.sum() * 1e-9:
             raise BadInput(
                 "she is long past every day these dates allow: call the vet, and look "
@@ -287,8 +288,8 @@ def _share(
 def _dated(
     chance: np.ndarray, birth: np.ndarray, *, origin: date, because: Sequence[str]
 ) -> DueDate:
-    # Grid point b stands for birth at time b; day d is d <= b < d + 1.
-    days = np.floor(birth + STEP / 2).astype(int)
+    # Published lengths count whole days between two dates, so b = d is noon of day d.
+    days = np.floor(birth + 0.5).astype(int)
     first = int(days[0])
     daily = np.bincount(days - first, weights=chance)
     running = np.cumsum(daily)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import ClassVar
 
-from kennelward.kennel.facts.words import MATING_METHODS, Fact, check_choice
+from kennelward.kennel.facts.words import MATING_METHODS, SEXES, Fact, check_choice
 from kennelward.terms import check_range
 
 
@@ -67,4 +67,108 @@ class PregnancyLost(Fact):
 
     kind: ClassVar[str] = "pregnancy-lost"
     dam: str
+    note: str = ""
+
+
+PROGESTERONE_UNITS = ("ng/mL", "nmol/L")
+COUNT_METHODS = ("x-ray", "scan")
+WHELPING_SIGNS = (
+    "temperature-drop",
+    "stage-one",
+    "hard-straining",
+    "weak-straining",
+    "resting",
+    "green-discharge",
+    "heavy-bleeding",
+    "puppy-stuck",
+    "collapse",
+    "placenta",
+)
+BORN_AS = ("alive", "stillborn", "revived")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProgesteroneMeasured(Fact):
+    """A progesterone value as the laboratory gave it, with its unit and assay."""
+
+    kind: ClassVar[str] = "progesterone-measured"
+    dam: str
+    value: float
+    unit: str = "ng/mL"
+    assay: str = ""  # laboratories differ: never mixed on one line
+
+    def __post_init__(self) -> None:
+        check_choice("unit", self.unit, PROGESTERONE_UNITS)
+        check_range("progesterone", self.value, low=0, high=320)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TemperatureTaken(Fact):
+    """A rectal temperature."""
+
+    kind: ClassVar[str] = "temperature-taken"
+    dog: str
+    celsius: float
+
+    def __post_init__(self) -> None:
+        check_range(
+            "temperature", self.celsius, low=30, high=43, unit="degrees Celsius"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PuppiesCounted(Fact):
+    """Puppies counted in the bitch, by X-ray or scan."""
+
+    kind: ClassVar[str] = "puppies-counted"
+    dam: str
+    method: str
+    count: int
+
+    def __post_init__(self) -> None:
+        check_choice("method", self.method, COUNT_METHODS)
+        check_range("puppies", self.count, low=0, high=25)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhelpingNoted(Fact):
+    """What was seen at the whelping box, other than a puppy."""
+
+    kind: ClassVar[str] = "whelping-noted"
+    dam: str
+    sign: str
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        check_choice("sign", self.sign, WHELPING_SIGNS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PuppyBorn(Fact):
+    """One puppy is out: the time is that of the entry."""
+
+    kind: ClassVar[str] = "puppy-born"
+    puppy: str  # id, made by whoever records it; the dog's id once it has a name
+    dam: str
+    sex: str = ""  # bitch | dog, or empty where nobody looked yet
+    marking: str = ""
+    weight_g: float | None = None
+    born: str = "alive"
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        check_choice("born", self.born, BORN_AS)
+        if self.sex:
+            check_choice("sex", self.sex, SEXES)
+        if self.weight_g is not None:
+            check_range("birth weight", self.weight_g, low=20, high=1500, unit="g")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhelpingEnded(Fact):
+    """The bitch is done; `litter` is the litter that was made of the night."""
+
+    kind: ClassVar[str] = "whelping-ended"
+    dam: str
+    litter: str = ""
     note: str = ""
