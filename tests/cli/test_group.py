@@ -19,7 +19,7 @@ def run(*args: str):
 
 
 def in_new_process(*args: str) -> "subprocess.CompletedProcess[str]":
-    return subprocess.run(  # noqa: S603 - our own command, our own words
+    return subprocess.run(
         [sys.executable, "-m", "kennelward.cli", *args],
         capture_output=True,
         text=True,
@@ -93,7 +93,7 @@ def test_file_troubles_say_what_to_do(tmp_path):
 
 def test_a_stopped_reader_of_our_output_is_no_error():
     """`kennelward handbook | head -1` ends quietly."""
-    found = subprocess.run(  # noqa: S602 - a pipe is what is tried
+    found = subprocess.run(
         f"{sys.executable} -m kennelward.cli --help | head -c 1",
         shell=True,
         capture_output=True,
@@ -113,7 +113,7 @@ def test_the_help_loads_nothing_heavy():
         f"loaded = [m for m in {HEAVY!r} if m in sys.modules]\n"
         "sys.exit(','.join(loaded) or 0)\n"
     )
-    found = subprocess.run(  # noqa: S603
+    found = subprocess.run(
         [sys.executable, "-c", code],
         capture_output=True,
         text=True,

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from kennelward.cli.report_due import due_part, shelf_part
 from kennelward.cli.words import hang, short_day, window_words
-from kennelward.terms import Call, Phrase, Unreadable
+from kennelward.terms import Call, Unreadable
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -130,16 +130,16 @@ def _strip_lines(outcome: "ReadingOutcome") -> Iterator["RenderableType"]:
 
 
 def _meaning_lines(outcome: "ReadingOutcome") -> Iterator["RenderableType"]:
-    told = outcome.outcome
-    if told.worth is not None:
-        worth = told.worth.worth
-        yield hang("Means", str(worth.in_words))
-    for number, phrase in enumerate(told.meaning):
-        yield hang("" if number or told.worth else "Means", str(phrase))
-    if told.worth is not None:
-        because = " ".join(str(reason) for reason in told.worth.worth.reasons)
-        if because:
-            yield hang("Because", because, style="dim")
+    """What it means, in one sentence, and the reasons for it."""
+    meaning = outcome.outcome.meaning
+    if not meaning:
+        return
+    yield hang("Means", str(meaning[0]), style="bold")
+    because = [str(reason) for reason in meaning[1:]]
+    already_said = {str(phrase) for phrase in outcome.outcome.void_says}
+    text = " ".join(reason for reason in because if reason not in already_said)
+    if text:
+        yield hang("Because", text)
 
 
 def _action_lines(
@@ -183,16 +183,12 @@ def _caution_lines(
     label = "Care"
     for caution in cautions:
         if caution.id not in shown:
-            yield hang(label, _plain(caution.says))
+            yield hang(label, str(caution.says))
             label = ""
             shown.add(caution.id)
     if again:
         names = ", ".join(caution.id.replace("-", " ") for caution in again)
         yield hang(label, f"as said above: {names}", style="dim")
-
-
-def _plain(says: "Phrase | str") -> str:
-    return str(says)
 
 
 def _foot() -> Iterator["RenderableType"]:

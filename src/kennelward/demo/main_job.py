@@ -15,8 +15,13 @@ from kennelward.demo.photos import draw_photo
 from kennelward.demo.words import KENNEL, OWNER
 from kennelward.kennel import Book, Entry, uuid7
 from kennelward.kennel.ids import RANDOM_BYTES
-from kennelward.rounds import ReadingJob, kennel_plan, read_and_plan
-from kennelward.rounds.shelf import ShelfPlan, shelf_plan
+from kennelward.rounds import (
+    ReadingJob,
+    ShelfPlan,
+    kennel_plan,
+    read_and_plan,
+    shelf_plan,
+)
 
 if TYPE_CHECKING:
     from kennelward.handbook import Handbook
@@ -30,7 +35,7 @@ class MainJob:
     on: date
     entries: tuple[Entry, ...]  # the demo's book and the reader's measurements
     book: Book  # folded from `entries`
-    photos: dict[str, bytes]  # by content hash, as the entries name them
+    photos: dict[str, bytes]  # by the hash that the entries name them by
     read: tuple[tuple[DemoJob, "ReadingOutcome"], ...]
     plan: "KennelPlan"
     shelf: ShelfPlan
@@ -59,6 +64,7 @@ def do_main_job(
                 photo=photo,
                 at=job.taken_at,
                 on=on,
+                photo_hash=_kept_hash(photo),
             )
         )
         entries.append(_measured_entry(job, outcome))
@@ -76,6 +82,15 @@ def do_main_job(
         plan=plan,
         shelf=shelf_plan(book=book, due=plan.due, on=on),
     )
+
+
+def _kept_hash(photo: bytes) -> str:
+    """SHA-256 of the photo as it would be kept: upright, without camera data."""
+    from kennelward.reading import clean_photo
+
+    clean = clean_photo(photo)
+    assert isinstance(clean, bytes)  # we drew it ourselves
+    return hashlib.sha256(clean).hexdigest()
 
 
 def _measured_entry(job: DemoJob, outcome: "ReadingOutcome") -> Entry:

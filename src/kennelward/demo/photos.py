@@ -6,6 +6,7 @@ from datetime import date
 from kennelward.demo.bench import PHOTOGRAPHED
 from kennelward.terms import stream
 
+SIZE = (1200, 900)  # px; large enough to read, small enough to draw in a moment
 SEED = 20_401  # of the drawn noise; any number would do
 
 
@@ -68,4 +69,5 @@ def draw_photo(name: str) -> bytes:
         background=scene.background,
         blur=scene.blur,
         angle=scene.angle,
+        size=SIZE,
     )
