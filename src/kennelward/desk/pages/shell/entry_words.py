@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from django.utils.formats import date_format
@@ -54,6 +55,9 @@ ICONS = {
 }
 
 
+LATE_FROM = timedelta(hours=2)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EntryLine:
     """An entry as pages show it."""
@@ -65,6 +69,7 @@ class EntryLine:
     is_struck: bool
     struck_why: str
     struck_by: str
+    is_late: bool  # written down well after it happened
 
 
 def entry_line(*, entry: Entry, book: Book, why: dict[str, Entry]) -> EntryLine:
@@ -81,6 +86,7 @@ def entry_line(*, entry: Entry, book: Book, why: dict[str, Entry]) -> EntryLine:
         struck_why=reason
         or (_("a corrected entry took its place") if is_struck else ""),
         struck_by=strike.recorded_by if strike else "",
+        is_late=entry.recorded_at - entry.happened_at > LATE_FROM,
     )
 
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from kennelward.desk.pages.shell.here import new_id
 from kennelward.kennel.facts import LONGEST_NAME, LONGEST_NOTE
+from kennelward.terms import BadInput
 
 
 def check_id(value: str) -> None:
@@ -109,3 +110,8 @@ class WhenForm(EntryForm):
 def cents(value: Any) -> int:
     """An amount of money as whole hundredths; nothing is 0."""
     return round(float(value) * 100) if value else 0
+
+
+def add_refusal(form: forms.BaseForm, refused: BadInput) -> None:
+    """Show at the top of a form why the book refused it."""
+    form.add_error(None, str(refused))

@@ -5,7 +5,7 @@ The one place where pages meet the desk's front door, so a page never composes i
 
 import uuid
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time
 from functools import cached_property
 
 from django.http import HttpRequest
@@ -16,6 +16,8 @@ from kennelward.handbook import Handbook
 from kennelward.kennel import Book, Entry
 from kennelward.kennel.facts import Fact
 from kennelward.rounds import KennelPlan, kennel_plan
+
+NOON = time(12)
 
 
 class Here:
@@ -64,17 +66,35 @@ class Here:
         `entry` is the id the form carried, so that sending a form twice writes once; a
         second and later fact get ids next to it. Raises `BadInput`.
         """
+        return self.write_dated(
+            [(happened_at, fact) for fact in facts], entry=entry, supersedes=supersedes
+        )
+
+    def write_dated(
+        self,
+        facts: Sequence[tuple[datetime | None, Fact]],
+        *,
+        entry: str = "",
+        supersedes: str = "",
+    ) -> list[Entry]:
+        """Write facts that happened at different moments (None: now), all or none."""
         first = entry or desk.new_id()
-        new = [
-            desk.NewEntry(
-                entry=id_beside(first, steps=steps),
-                fact=fact,
-                happened_at=happened_at or self.at,
-                supersedes=supersedes if steps == 0 else "",
-            )
-            for steps, fact in enumerate(facts)
-        ]
-        return self.write_all(new)
+        return self.write_all(
+            [
+                desk.NewEntry(
+                    entry=id_beside(first, steps=steps),
+                    fact=fact,
+                    happened_at=when,
+                    supersedes=supersedes if steps == 0 else "",
+                )
+                for steps, (when, fact) in enumerate(facts)
+            ]
+        )
+
+    def noon_of(self, day: date) -> datetime:
+        """Noon of a day in the kennel, but never later than now."""
+        noon = datetime.combine(day, NOON, tzinfo=self.book.zone)
+        return min(noon, self.at)
 
     def write_all(self, new: Sequence["desk.NewEntry"]) -> list[Entry]:
         """Write prepared entries, all or none, under the name of who is logged in."""

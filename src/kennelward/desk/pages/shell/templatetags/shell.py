@@ -13,6 +13,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext, ngettext, pgettext
 
 from kennelward.desk.pages.shell import labels
+from kennelward.desk.pages.shell.here import new_id
 from kennelward.desk.pages.shell.marks import mark_word
 from kennelward.terms import Interval, Phrase
 from kennelward.terms.phrases import fill
@@ -47,6 +48,12 @@ def icon(name: str) -> SafeString:
     )
 
 
+@register.simple_tag
+def fresh_id() -> str:
+    """A new id for a form that has no form class."""
+    return new_id()
+
+
 @register.filter
 def words(phrase: Phrase | str | None) -> str:
     """A phrase in the reader's language; the template is looked up before filling."""
@@ -61,6 +68,12 @@ def words(phrase: Phrase | str | None) -> str:
 def label(code: str) -> str:
     """The words of a code."""
     return labels.label(code)
+
+
+@register.filter
+def role_word(role: str) -> str:
+    """The word of a role."""
+    return labels.label(role, labels.ROLES)
 
 
 @register.filter

@@ -1,0 +1,1 @@
+"""Book: every entry, the newest first, struck ones visible, the chain verified."""

@@ -1,0 +1,91 @@
+"""What each result of a dog is worth, as its page shows it."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from kennelward.desk.pages.shell.here import Here
+from kennelward.desk.pages.shell.labels import CALLS, KITS, METHODS, label
+from kennelward.kennel import TestCard
+from kennelward.kennel import facts as f
+from kennelward.rounds import DogInterpretation, dog_worth
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResultLine:
+    """One strip or one result from elsewhere."""
+
+    day: date
+    test: str  # id of a strip test, or empty
+    what: str
+    says: str
+    counts: bool
+    is_faint: bool
+    disagree: bool
+    state: str  # "running" | "read" | "dropped"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InfectionResults:
+    """All that is known about one infection in one dog."""
+
+    infection: str
+    worth: DogInterpretation | None
+    lines: tuple[ResultLine, ...]
+
+
+def results_of(*, place: Here, dog: str) -> list[InfectionResults]:
+    """By infection: what all results together are worth, and each one."""
+    worth = {
+        found.infection: found
+        for found in dog_worth(
+            book=place.book, handbook=place.handbook, dog=dog, on=place.on
+        )
+    }
+    lines = _lines(place, dog)
+    names = [*worth, *(name for name in lines if name not in worth)]
+    return [
+        InfectionResults(
+            infection=name,
+            worth=worth.get(name),
+            lines=tuple(
+                sorted(lines.get(name, ()), key=lambda line: line.day, reverse=True)
+            ),
+        )
+        for name in names
+    ]
+
+
+def _lines(place: Here, dog: str) -> dict[str, list[ResultLine]]:
+    found: dict[str, list[ResultLine]] = {}
+    kits = place.handbook.kits
+    for card in place.book.tests_of(dog):
+        infection = kits[card.kit].infection if card.kit in kits else card.kit
+        found.setdefault(infection, []).append(_strip_line(place, card))
+    for entry in place.book.about(dog):
+        fact = entry.fact
+        if isinstance(fact, f.OtherResult):
+            line = ResultLine(
+                day=fact.sampled_on or place.book.happened_on(entry),
+                test="",
+                what=label(fact.method, METHODS),
+                says=label(fact.call, CALLS),
+                counts=True,
+                is_faint=False,
+                disagree=False,
+                state="read",
+            )
+            found.setdefault(fact.infection, []).append(line)
+    return found
+
+
+def _strip_line(place: Here, card: TestCard) -> ResultLine:
+    return ResultLine(
+        day=place.book.happened_on(card.started),
+        test=card.test,
+        what=label(card.kit, KITS),
+        says=label(card.call, CALLS) if card.state == "read" else "",
+        counts=card.counts,
+        is_faint=card.is_faint,
+        disagree=card.disagree,
+        state=card.state,
+    )

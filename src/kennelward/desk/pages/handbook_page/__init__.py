@@ -1,0 +1,1 @@
+"""Handbook: every number with its source, every rule in words, every caution."""

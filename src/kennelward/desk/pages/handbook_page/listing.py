@@ -1,0 +1,141 @@
+"""The handbook's numbers and rules as lines a person can read and search."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.utils.translation import gettext
+
+from kennelward.desk.pages.shell.labels import PROVENANCES, label
+from kennelward.programme import ProgrammeRules, Rule
+from kennelward.terms import Sourced
+from kennelward.terms.phrases import fill
+
+PERCENT_UNITS = ("chance",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberLine:
+    """One number with everything known about it."""
+
+    path: str
+    owner: str  # first part of the path: a kit, an infection, a method
+    says: str
+    value: str
+    unit: str
+    between: str  # "3 to 7", or empty
+    source: str
+    provenance: str
+    is_published: bool
+    since: date
+    overlaid_by: str
+
+    @property
+    def words(self) -> str:
+        """What a search looks through."""
+        return f"{self.path} {self.says} {self.unit} {self.source} {self.overlaid_by}"
+
+
+def number_line(path: str, found: Sourced) -> NumberLine:
+    """The line of one number."""
+    between = ""
+    if found.low is not None and found.high is not None:
+        between = gettext("%(low)s to %(high)s") % {
+            "low": plain(found.low),
+            "high": plain(found.high),
+        }
+    return NumberLine(
+        path=path,
+        owner=path.partition(".")[0],
+        says=found.says,
+        value=plain(found.value),
+        unit=found.unit,
+        between=between,
+        source=found.source,
+        provenance=label(found.provenance.value, PROVENANCES),
+        is_published=found.provenance.value == "published",
+        since=found.since,
+        overlaid_by=found.overlaid_by,
+    )
+
+
+def plain(value: float) -> str:
+    """A number as short as it is exact to four figures."""
+    return f"{value:.4g}"
+
+
+def numbers(
+    values: Iterable[tuple[str, Sourced]], *, wanted: str
+) -> list[tuple[str, list[NumberLine]]]:
+    """Numbers that hold every wanted word, grouped by whom they are about."""
+    words = wanted.casefold().split()
+    groups: dict[str, list[NumberLine]] = {}
+    for path, found in values:
+        line = number_line(path, found)
+        if all(word in line.words.casefold() for word in words):
+            groups.setdefault(line.owner, []).append(line)
+    return sorted(groups.items())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleLine:
+    """One programme rule in words."""
+
+    id: str
+    says: str
+    because: str
+    kit: str
+    cautions: tuple[str, ...]
+    source: str
+    provenance: str
+    since: date
+    overlaid_by: str
+    is_now: bool
+
+
+def rule_groups(
+    rules: ProgrammeRules, *, on: date, wanted: str
+) -> list[tuple[str, list[RuleLine]]]:
+    """Rules in force that hold every wanted word, by programme."""
+    words = wanted.casefold().split()
+    groups: dict[str, list[RuleLine]] = {}
+    for rule in rules.in_force(on):
+        line = rule_line(rule)
+        text = (
+            f"{rule.id} {rule.ref.programme} {line.says} {line.because} {line.source}"
+        )
+        if all(word in text.casefold() for word in words):
+            groups.setdefault(rule.ref.programme, []).append(line)
+    return list(groups.items())
+
+
+def rule_line(rule: Rule) -> RuleLine:
+    """The line of one rule, its numbers filled in and its dogs left open."""
+    numbers_in = {name: str(amount) for name, amount in rule.shows.items()}
+    return RuleLine(
+        id=rule.id,
+        says=in_general(rule.says, numbers_in),
+        because=in_general(rule.because, numbers_in),
+        kit=rule.kit,
+        cautions=rule.cautions,
+        source=rule.ref.source,
+        provenance=label(rule.ref.provenance.value, PROVENANCES),
+        since=rule.ref.since,
+        overlaid_by=rule.ref.overlaid_by,
+        is_now=rule.urgency == "now",
+    )
+
+
+class _Open(dict[str, str]):
+    """Names that only a real case fills are shown as they are, in pointed brackets."""
+
+    def __contains__(self, name: object) -> bool:
+        return True
+
+    def __missing__(self, name: str) -> str:
+        return f"‹{gettext(name.replace('_', ' '))}›"
+
+
+def in_general(template: str, known: dict[str, str]) -> str:
+    """A rule's sentence before it is about anybody."""
+    return fill(gettext(template), _Open(known))

@@ -1,0 +1,1 @@
+"""Shelf: kits by lot, first expired first out, and what the coming month needs."""
