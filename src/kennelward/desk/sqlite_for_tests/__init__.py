@@ -1,0 +1,1 @@
+"""SQLite for tests: empties tables between tests although entries are append-only."""
