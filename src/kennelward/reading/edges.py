@@ -16,6 +16,7 @@ _ON_LONG = np.linspace(-0.86, 0.86, 36)  # share of half the length
 _ON_SHORT = np.linspace(-0.55, 0.55, 12)  # ends are often round: the middle only
 _INSIDE_ALONG = np.linspace(-0.85, 0.85, 26)
 _INSIDE_ACROSS = np.linspace(-0.62, 0.62, 7)
+_SHARP = 0.08
 _BEYOND = np.linspace(0.12, 0.75, 10)  # share of the width beyond an end
 
 
@@ -52,7 +53,7 @@ def rim_score(relief: Relief, boxes: Boxes) -> NDArray[np.float64]:
         + 0.8 * np.sqrt(long_sides.prod(axis=1))  # half a window has one side only
         + 0.35 * ends.sum(axis=1)
         + 0.2 * weakest
-        - 0.5 * running_on.sum(axis=1)
+        - 0.8 * running_on.sum(axis=1)
         - 0.5 * _unevenness_across(relief, boxes)
     )
     return score
@@ -72,7 +73,7 @@ def _running_on(relief: Relief, boxes: Boxes, sign: int) -> NDArray[np.float64]:
         _step(_slope(relief, boxes, beyond, side * boxes[:, 3, None] / 2, along=False))
         for side in (-1, 1)
     ]
-    return np.minimum(*both)
+    return np.sqrt(both[0] * both[1])
 
 
 def _end(relief: Relief, boxes: Boxes, sign: int) -> NDArray[np.float64]:
@@ -141,10 +142,16 @@ def _at(
 
 
 def _step(slopes: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Step of one sign along the side; what changes sign cancels."""
-    middle = np.median(slopes, axis=1)
-    spread = np.median(np.abs(slopes - middle[:, None]), axis=1)
-    return np.maximum(np.abs(middle) - 0.5 * spread, 0)
+    """Step of one sign along three quarters of the side; what changes sign cancels.
+
+    Beyond about 0.1 a sharper step says no more: floor tiles and the housing's own
+    edge are sharper than any window.
+    """
+    sign = np.sign(np.median(slopes, axis=1, keepdims=True))
+    quarter, half = np.quantile(slopes * sign, (0.25, 0.5), axis=1)
+    step = np.maximum(0.6 * quarter + 0.4 * half, 0)
+    capped: NDArray[np.float64] = _SHARP * np.tanh(step / _SHARP)
+    return capped
 
 
 def _sample(
@@ -213,7 +220,7 @@ def _moves(box: NDArray[np.float64], step: float) -> Boxes:
         new[:2] = (x, y) + across * far * width / 2
         new[3] = 2 * width
         moved.append(new)
-        for more in (0.3, 0.6, 1.1):  # an end may have settled on a line of the strip
+        for more in (0.3, 0.6):  # an end may have settled on a line of the strip
             new = box.copy()
             new[:2] = (x, y) + along * far * more * length / 2
             new[2] = (1 + more) * length

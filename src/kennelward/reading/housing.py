@@ -65,25 +65,32 @@ def _well(
     """
     import cv2
 
-    differs = ((away > 0.12) & (along > 0.72)[None, :]).astype(np.uint8)
+    nearest = int(np.argmax(along > 0.72))
+    differs = (away[:, nearest:] > 0.12).astype(np.uint8)
     differs = cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    outlines, _ = cv2.findContours(differs, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    count, labels, boxes, centres = cv2.connectedComponentsWithStats(differs)
     best = 0.0
-    for outline in outlines:
-        x, y, long, wide = cv2.boundingRect(outline)
-        touches = (
-            y <= 1 or y + wide >= away.shape[0] - 1 or (x + long >= away.shape[1] - 1)
-        )
+    for i in range(1, count):
+        x, y, long, wide, area = (int(v) for v in boxes[i])
         length, width = long / _LENGTH, wide / _WIDTH
-        if touches or not (0.18 < length < 0.95 and 0.6 < width < 2.6):
+        # what begins at the nearest column is the rest of a window cut short
+        touches = x == 0 or x + long == differs.shape[1] or y == 0
+        if touches or y + wide == differs.shape[0]:
             continue
-        if not 0.45 < (long / wide) < 2.6:
+        if not (0.18 < length < 0.95 and 0.6 < width < 2.6 and long < 2.6 * wide):
             continue
-        off_axis = abs(across[min(y + wide // 2, len(across) - 1)])
-        hull = cv2.convexHull(outline)
-        filled = float(differs[y : y + wide, x : x + long].mean())
-        solid = cv2.contourArea(outline) / max(cv2.contourArea(hull), 1.0)
-        if off_axis > 0.55 or filled < 0.5:
+        off_axis = abs(float(across[min(round(centres[i][1]), len(across) - 1)]))
+        if long < 0.45 * wide or off_axis > 0.55:
+            continue
+        piece = (labels[y : y + wide, x : x + long] == i).astype(np.uint8)
+        outlines, _ = cv2.findContours(
+            piece, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE
+        )
+        outline = max(outlines, key=cv2.contourArea)
+        hull = cv2.contourArea(cv2.convexHull(outline))
+        solid = cv2.contourArea(outline) / max(hull, 1.0)
+        filled = cv2.contourArea(outline) / max(1.0, (long - 1.0) * (wide - 1.0))
+        if filled < 0.5 or area < 0.25 * long * wide:
             continue
         score = min(1.0, solid) * (1 - off_axis) * min(1.0, filled / 0.72)
         best = max(best, score)

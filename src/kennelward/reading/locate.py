@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from kennelward.reading.edges import Boxes
 
 _BLOCKS = (25, 61, 141)  # px of the searched copy; windows of 15 to 120 px across
+_MOST_BOXES = 500
 _BARS_ASPECT = (1.6, 9.0)
 
 
@@ -24,14 +25,14 @@ def propose_boxes(colours: NDArray[np.uint8], *, aspect: tuple[float, float]) ->
     for block in _BLOCKS:
         if block >= min(grey.shape):
             continue
-        for plane, offset in ((soft, 4), (soft, -4), (red, 4), (red, -4)):
+        for plane, offset in ((soft, 3), (soft, -3), (red, 3), (red, -3)):
             masks.append(
                 cv2.adaptiveThreshold(
                     plane, 255, cv2.ADAPTIVE_THRESH_MEAN_C, cv2.THRESH_BINARY, block,
                     offset,
                 )
             )  # fmt: skip
-    for low, high in ((20, 50), (50, 120)):
+    for low, high in ((8, 20), (20, 50), (50, 120)):
         edges = cv2.Canny(soft, low, high)
         masks.append(cv2.dilate(edges, np.ones((3, 3), np.uint8)))
     found: list[NDArray[np.float64]] = []
@@ -170,20 +171,25 @@ def _around_bar(
 
 def _distinct(boxes: Boxes) -> Boxes:
     """Drop boxes that nearly repeat an earlier one."""
-    kept: list[NDArray[np.float64]] = []
+    kept = np.empty((_MOST_BOXES, 5))
+    count = 0
     for box in boxes:
-        same = any(
-            np.hypot(*(box[:2] - other[:2])) < 0.15 * other[3] + 1
-            and 0.87 < box[2] / other[2] < 1.15
-            and 0.87 < box[3] / other[3] < 1.15
-            and abs(np.sin(box[4] - other[4])) < 0.1
-            for other in kept
+        others = kept[:count]
+        same = (
+            (
+                np.hypot(others[:, 0] - box[0], others[:, 1] - box[1])
+                < 0.15 * others[:, 3] + 1
+            )
+            & (np.abs(np.log(box[2] / others[:, 2])) < 0.14)
+            & (np.abs(np.log(box[3] / others[:, 3])) < 0.14)
+            & (np.abs(np.sin(box[4] - others[:, 4])) < 0.1)
         )
-        if not same:
-            kept.append(box)
-        if len(kept) >= 260:
+        if not same.any():
+            kept[count] = box
+            count += 1
+        if count == _MOST_BOXES:
             break
-    return np.array(kept).reshape(-1, 5)
+    return kept[:count].copy()
 
 
 def crop_boxes(size: tuple[int, int]) -> Boxes:

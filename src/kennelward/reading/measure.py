@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from kennelward.reading import tuning
 from kennelward.reading.edges import Boxes, relief_of, rim_score, settle
 from kennelward.reading.housing import Surroundings, look_around
-from kennelward.reading.lines import Bump, fit_lines
+from kennelward.reading.lines import Bump, fit_lines, noise_on_blank
 from kennelward.reading.locate import crop_boxes, propose_boxes
 from kennelward.reading.photo import Photo
 from kennelward.reading.profile import Profile, profile_of
@@ -36,6 +36,7 @@ class Window:
     profile: Profile
     around: Surroundings | None  # None in a picture cut to the window
     strongest: Bump
+    unrest: float  # optical density; unevenness along the membrane where no line is
 
     @property
     def has_line(self) -> bool:
@@ -60,6 +61,7 @@ class Window:
             _rim_worth(self.rim)
             + (line if self.has_line else 0.0)
             + _around_worth(self.around)
+            - 5.0 * min(self.unrest, 0.05)
         )
 
     @property
@@ -169,12 +171,15 @@ def _window_at(
         around=share,
     )
     profile = profile_of(wide, rim=_RIM)
+    strongest = fit_lines(profile).best_in(0.1, 0.9)
+    calm = fit_lines(profile, without=(strongest,))
     return Window(
         corners=corners,
         rim=rim,
         profile=profile,
         around=None if is_window_only else look_around(photo.pixels, corners),
-        strongest=fit_lines(profile).best_in(0.1, 0.9),
+        strongest=strongest,
+        unrest=noise_on_blank(calm, places=(0.34, 0.66), within=0.1),
     )
 
 
@@ -215,6 +220,8 @@ def _settled(
     windows: list[Window] = []
     for i in order:
         box, rim = settle(relief, boxes[i], aspect=aspect)
+        if not aspect[0] <= box[2] / box[3] <= aspect[1]:
+            continue
         if is_window_only:  # it is said to fill most of the picture
             rim -= 0.3 * max(0.0, 0.62 - box[2] / max(size))
         corners = (corners_of_box(box) + 0.5) / scale - 0.5
@@ -266,13 +273,19 @@ def _in_photo(photo: Photo, layout: StripLayout) -> Window | Unreadable:
     if not windows:
         return refuse("no-window")
     best = windows[0]
-    for other in windows[1:]:
-        apart = np.linalg.norm(
-            other.corners.mean(axis=0) - best.corners.mean(axis=0)
-        ) > np.linalg.norm(best.corners[2] - best.corners[1])
-        if apart and other.has_line and other.worth > 0.75 * best.worth:
-            return refuse("several-strips")
+    if any(_is_other_strip(other, best) for other in windows[1:]):
+        return refuse("several-strips")
     return best
+
+
+def _is_other_strip(other: Window, best: Window) -> bool:
+    """A second strip, and not another piece of the same one: beside its axis."""
+    apart = other.corners.mean(axis=0) - best.corners.mean(axis=0)
+    along = best.corners[2] - best.corners[1]
+    length = float(np.linalg.norm(along))
+    beside = abs(apart[0] * along[1] - apart[1] * along[0]) / length
+    width = float(np.linalg.norm(best.corners[1] - best.corners[0]))
+    return beside > 2 * width and other.has_line and other.worth > 0.75 * best.worth
 
 
 def _directed(

@@ -33,11 +33,14 @@ def signals_of(
     strongest = first.best_in(min(places) - tolerance, max(places) + tolerance)
     masked = (strongest,) if strongest.green > tuning.LEAST_LINE else ()
     fits = fit_lines(profile, without=masked) if masked else first
-    noise = noise_on_blank(fits, places=places, within=0.10)
     quality = _quality(profile, window_px)
     keeps = _kept_contrast(profile)
-    limit = max(tuning.LEAST_LINE, tuning.FALSE_ALARM_Z * noise)
     bumps = [_bump_at(place, tolerance, strongest, fits) for place in places]
+    # every place is left out of the noise, line or no line, so that a strong line
+    # does not make its own photo look worse
+    blank = fit_lines(profile, without=tuple(bumps))
+    noise = noise_on_blank(blank, places=places, within=0.10)
+    limit = max(tuning.LEAST_LINE, tuning.FALSE_ALARM_Z * noise)
     lines = tuple(
         _signal(name, bump, noise=noise, limit=limit)
         for name, bump in zip(names, bumps, strict=True)
