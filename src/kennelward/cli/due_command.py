@@ -43,9 +43,9 @@ def command(
 
     Uses the kennel's own book, or the made-up demo's where there is none.
     """
+    book, handbook, day, is_demo = the_book(data, kennel=kennel, on=on)
     from kennelward.rounds import kennel_plan
 
-    book, handbook, day, is_demo = the_book(data, kennel=kennel, on=on)
     plan = kennel_plan(book=book, handbook=handbook, on=day)
     items = [item for item in plan.due.items if everything or item.state in OPEN_STATES]
     if as_json:

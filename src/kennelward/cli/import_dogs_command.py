@@ -40,10 +40,11 @@ def command(
         by=by or "terminal",
         at=now(),
     )
+    count = len(found.rows)
     if as_json:
         print_json(
             {
-                "rows": found.rows,
+                "rows": count,
                 "written": found.written,
                 "problems": [
                     {"row": p.row, "column": p.column, "says": p.says}
@@ -56,11 +57,11 @@ def command(
         click.echo(f"row {problem.row}, {problem.column}: {problem.says}")
     if found.problems:
         click.echo(
-            f"{len(found.problems)} problems in {found.rows} rows; nothing written."
+            f"{len(found.problems)} problems, {count} good rows; nothing written."
         )
         return REFUSED
     if write:
         click.echo(f"{found.written} dogs written.")
     else:
-        click.echo(f"{found.rows} dogs can be written; do it with --write --by NAME.")
+        click.echo(f"{count} dogs can be written; do it with --write --by NAME.")
     return DONE
