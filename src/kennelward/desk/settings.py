@@ -40,6 +40,7 @@ PAGES = (  # the shell first: its templates win over those of the login library
     "setup",
     "dogs",
     "pens",
+    "litters",
     "shelf",
     "book",
     "handbook_page",
@@ -96,6 +97,8 @@ TEMPLATES = [
         },
     }
 ]
+# Answered before there is an owner, too: whether the desk runs, and its authority.
+ALWAYS_OPEN = ("/alive/", "/kennelward-authority.crt")
 ROOT_URLCONF = "kennelward.desk.urls"
 WSGI_APPLICATION = "kennelward.desk.wsgi.application"
 

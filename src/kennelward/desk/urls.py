@@ -19,6 +19,7 @@ PAGES = (  # package, address
     ("setup", "setup/"),
     ("dogs", "dogs/"),
     ("pens", "pens/"),
+    ("litters", "litters/"),
     ("shelf", "shelf/"),
     ("book", "book/"),
     ("handbook_page", "handbook/"),

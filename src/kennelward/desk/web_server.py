@@ -1,6 +1,7 @@
 """Serving the desk: to this computer and to phones on the same network."""
 
 import ipaddress
+import os
 import signal
 import socket
 import threading
@@ -123,8 +124,13 @@ def _plain_host(header: str) -> str:
 
 
 def _prepare_all(servers: list[Any], port: int) -> None:
+    """Bind every port. Tried first: the library leaves a socket open where it fails."""
     for one in servers:
         try:
+            with socket.socket(_family(one.bind_addr[0])) as probe:
+                if os.name != "nt":  # there it would allow a port that is in use
+                    probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+                probe.bind(one.bind_addr)
             one.prepare()
         except OSError as error:
             for other in servers:
@@ -133,6 +139,10 @@ def _prepare_all(servers: list[Any], port: int) -> None:
                 f"port {port} cannot be used ({_reason(error)}); "
                 "stop what uses it, or name another with --port"
             ) from error
+
+
+def _family(host: str) -> socket.AddressFamily:
+    return socket.AF_INET6 if ":" in host else socket.AF_INET
 
 
 def _reason(error: OSError) -> str:

@@ -30,7 +30,8 @@ class FirstStart:
         """Lead to the first page where nobody is there yet; else answer."""
         first = reverse("setup:first")
         static = "/" + settings.STATIC_URL.lstrip("/")
-        if not self._is_begun and not request.path.startswith(static):
+        is_open = request.path.startswith((static, *settings.ALWAYS_OPEN))
+        if not self._is_begun and not is_open:
             self._is_begun = desk.has_people()
             if not self._is_begun and request.path != first:
                 return redirect(first)
