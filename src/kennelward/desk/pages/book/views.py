@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from kennelward import desk
+from kennelward.desk.membership import signed_name
 from kennelward.desk.pages.book.forms import StrikeForm
 from kennelward.desk.pages.book.listing import Wanted, book_page, kinds_in
 from kennelward.desk.pages.shell.entry_words import entry_line, strikes
@@ -65,13 +66,7 @@ def may_strike(*, place: Here, entry: Entry) -> bool:
     """True for a live entry that is no strike: the owner any, others their own."""
     if entry.entry in place.book.struck or isinstance(entry.fact, f.Struck):
         return False
-    return place.role == OWNER or entry.recorded_by == own_name(place)
-
-
-def own_name(place: Here) -> str:
-    """The name under which the one logged in writes."""
-    user = place.request.user
-    return user.get_full_name() or user.get_username()
+    return place.role == OWNER or entry.recorded_by == signed_name(place.request.user)
 
 
 @open_to(OWNER, HAND, VET)

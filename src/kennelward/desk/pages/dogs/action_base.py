@@ -15,6 +15,8 @@ from kennelward.kennel.facts import Fact
 class DogAction(WhenForm):
     """A form about one dog. Subclasses say which fact comes of it."""
 
+    do_not_call_in_templates: ClassVar[bool] = True  # a class is callable
+
     code: ClassVar[str]
     icon: ClassVar[str]
     word: ClassVar[Any]

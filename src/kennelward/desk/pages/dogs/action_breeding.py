@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from kennelward.desk.pages.dogs.action_base import DayAction, DogAction
 from kennelward.desk.pages.dogs.forms import dog_choices
 from kennelward.desk.pages.shell import labels
-from kennelward.desk.pages.shell.forms import name_field, note_field
+from kennelward.desk.pages.shell.forms import choice_field, name_field, note_field
 from kennelward.desk.pages.shell.labels import choices
 from kennelward.desk.pages.shell.roles import HAND, OWNER
 from kennelward.kennel import facts as f
@@ -36,7 +36,7 @@ class MatedForm(DayAction):
     def prepare(self) -> None:
         """Sires of this book."""
         super().prepare()
-        self.fields["sire"].choices = dog_choices(self.place.book, sex="dog")
+        choice_field(self, "sire").choices = dog_choices(self.place.book, sex="dog")
 
     def clean(self) -> dict[str, Any]:
         """One sire, from here or from outside."""
@@ -88,7 +88,7 @@ class WhelpedForm(DogAction):
 
     def prepare(self) -> None:
         """The sire of the latest mating stands filled in."""
-        self.fields["sire"].choices = dog_choices(self.place.book, sex="dog")
+        choice_field(self, "sire").choices = dog_choices(self.place.book, sex="dog")
         matings = [
             entry.fact
             for entry in self.place.book.about(self.dog)
@@ -125,13 +125,15 @@ class PuppyDiedForm(DogAction):
         book = self.place.book
         litters = [card for card in book.litters.values() if card.dam == self.dog]
         litters.sort(key=lambda card: card.whelped.happened_at, reverse=True)
-        self.fields["litter"].choices = [(card.litter, card.name) for card in litters]
+        choice_field(self, "litter").choices = [
+            (card.litter, card.name) for card in litters
+        ]
         puppies = [
             (dog, f"{book.name_of(dog)} ({card.name})")
             for card in litters
             for dog in card.dogs
         ]
-        self.fields["puppy"].choices = [("", _("not entered by name")), *puppies]
+        choice_field(self, "puppy").choices = [("", _("not entered by name")), *puppies]
 
     def clean(self) -> dict[str, Any]:
         """The puppy is of that litter."""

@@ -7,7 +7,12 @@ from django.utils.translation import gettext_lazy as _
 
 from kennelward.desk.pages.dogs.action_base import DayAction, DogAction
 from kennelward.desk.pages.shell import labels
-from kennelward.desk.pages.shell.forms import day_field, name_field, note_field
+from kennelward.desk.pages.shell.forms import (
+    choice_field,
+    day_field,
+    name_field,
+    note_field,
+)
 from kennelward.desk.pages.shell.labels import choices
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET
 from kennelward.kennel import facts as f
@@ -16,6 +21,7 @@ from kennelward.kennel.facts import VACCINES, Fact
 GRAMS_A_KILOGRAM = 1000
 HEAVY_G = 3000  # from here on kilograms are the handier unit
 WEIGHED_IN_GRAMS_UNTIL_DAYS = 56
+TREATED = {k: v for k, v in labels.INFECTIONS.items() if k != "pregnancy"}
 
 
 class WeighedForm(DogAction):
@@ -115,18 +121,13 @@ class CourseForm(DogAction):
     infection = forms.ChoiceField(
         label=_("What it is for"),
         required=False,
-        choices=[("", _("not said")), *labels.INFECTIONS.items()],
+        choices=[("", _("not said")), *TREATED.items()],
     )
 
     def prepare(self) -> None:
         """No drug names: not even the browser may offer earlier ones."""
         for name in ("text", "prescribed_by"):
             self.fields[name].widget.attrs["autocomplete"] = "off"
-        self.fields["infection"].choices = [
-            choice
-            for choice in self.fields["infection"].choices
-            if choice[0] != "pregnancy"
-        ]
 
     def clean(self) -> dict[str, Any]:
         """The last day is not before the first."""
@@ -179,10 +180,10 @@ class ResultForm(DayAction):
         """Methods and infections the handbook knows."""
         super().prepare()
         book = self.place.handbook
-        self.fields["infection"].choices = [
+        choice_field(self, "infection").choices = [
             (name, labels.label(name, labels.INFECTIONS)) for name in book.infections
         ]
-        self.fields["method"].choices = [
+        choice_field(self, "method").choices = [
             (name, labels.label(name, labels.METHODS)) for name in book.methods
         ]
         self.fields["sampled_on"].widget.attrs["max"] = self.place.on.isoformat()

@@ -6,7 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from kennelward.desk.pages.dogs.action_base import DogAction
 from kennelward.desk.pages.dogs.forms import pen_choices
 from kennelward.desk.pages.shell import labels
-from kennelward.desk.pages.shell.forms import name_field, note_field
+from kennelward.desk.pages.shell.forms import choice_field, name_field, note_field
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET
 from kennelward.kennel import facts as f
 from kennelward.kennel.facts import Fact
@@ -22,7 +22,7 @@ class MovedForm(DogAction):
 
     def prepare(self) -> None:
         """Pens in use."""
-        self.fields["pen"].choices = pen_choices(self.place.book)
+        choice_field(self, "pen").choices = pen_choices(self.place.book)
 
     def facts(self) -> tuple[Fact, ...]:
         """One move."""
@@ -97,7 +97,7 @@ class ApartForm(DogAction):
 
     def prepare(self) -> None:
         """Infections of the handbook."""
-        self.fields["infection"].choices = [("", _("not known yet"))] + [
+        choice_field(self, "infection").choices = [("", _("not known yet"))] + [
             (name, labels.label(name, labels.INFECTIONS))
             for name in self.place.handbook.infections
             if name != "pregnancy"

@@ -10,6 +10,7 @@ from kennelward.desk.pages.shell import labels
 from kennelward.desk.pages.shell.forms import (
     EntryForm,
     WhenForm,
+    choice_field,
     day_field,
     name_field,
     note_field,
@@ -57,7 +58,7 @@ def pen_choices(book: Book) -> list[tuple[str, list[tuple[str, str]]]]:
 def dog_choices(book: Book, *, sex: str = "") -> list[tuple[str, str]]:
     """Dogs in the book by name, those not here marked; first one empty."""
     cards = sorted(book.dogs.values(), key=lambda card: card.name.casefold())
-    return [("", _("not named"))] + [
+    return [("", str(_("not named")))] + [
         (card.dog, card.name if card.is_here else f"{card.name} ({_('not here')})")
         for card in cards
         if not sex or card.described.sex == sex
@@ -104,9 +105,9 @@ class DogForm(EntryForm):
     def __init__(self, *args: Any, place: Here, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         book = place.book
-        self.fields["dam"].choices = dog_choices(book, sex="bitch")
-        self.fields["sire"].choices = dog_choices(book, sex="dog")
-        self.fields["litter"].choices = [("", _("none"))] + [
+        choice_field(self, "dam").choices = dog_choices(book, sex="bitch")
+        choice_field(self, "sire").choices = dog_choices(book, sex="dog")
+        choice_field(self, "litter").choices = [("", _("none"))] + [
             (card.litter, card.name) for card in book.litters.values()
         ]
         self.fields["born_on"].widget.attrs["max"] = place.on.isoformat()
@@ -143,7 +144,7 @@ class NewDogForm(DogForm):
 
     def __init__(self, *args: Any, place: Here, **kwargs: Any) -> None:
         super().__init__(*args, place=place, **kwargs)
-        self.fields["pen"].choices = pen_choices(place.book)
+        choice_field(self, "pen").choices = pen_choices(place.book)
 
     @property
     def first_bound(self) -> list[forms.BoundField]:
@@ -233,7 +234,7 @@ class ArrivalForm(WhenForm):
     def __init__(self, *args: Any, place: Here, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.on = place.on
-        self.fields["pen"].choices = pen_choices(place.book)
+        choice_field(self, "pen").choices = pen_choices(place.book)
         first = next(
             (
                 card.pen

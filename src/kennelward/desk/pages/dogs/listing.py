@@ -43,9 +43,9 @@ def list_of_dogs(*, place: Here, wanted: str, by: str) -> dict[str, Any]:
         "away_count": sum(not card.is_here for card in book.dogs.values()),
         "pen_count": len(book.pens),
         "ways": [
-            ("pen", _("By pen")),
-            ("litter", _("By litter")),
-            ("name", _("By name")),
+            ("pen", _("Pen")),
+            ("litter", _("Litter")),
+            ("name", _("Name")),
             ("away", _("Not here")),
         ],
     }

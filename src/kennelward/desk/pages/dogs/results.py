@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from kennelward.desk.pages.shell.here import Here
-from kennelward.desk.pages.shell.labels import CALLS, KITS, METHODS, label
+from kennelward.desk.pages.shell.labels import CALLS, KITS, METHODS, VOIDS, label
 from kennelward.kennel import TestCard
 from kennelward.kennel import facts as f
 from kennelward.rounds import DogInterpretation, dog_worth
@@ -19,6 +19,7 @@ class ResultLine:
     what: str
     says: str
     counts: bool
+    void: str  # why it does not count
     is_faint: bool
     disagree: bool
     state: str  # "running" | "read" | "dropped"
@@ -70,6 +71,7 @@ def _lines(place: Here, dog: str) -> dict[str, list[ResultLine]]:
                 what=label(fact.method, METHODS),
                 says=label(fact.call, CALLS),
                 counts=True,
+                void="",
                 is_faint=False,
                 disagree=False,
                 state="read",
@@ -85,6 +87,7 @@ def _strip_line(place: Here, card: TestCard) -> ResultLine:
         what=label(card.kit, KITS),
         says=label(card.call, CALLS) if card.state == "read" else "",
         counts=card.counts,
+        void=", ".join(label(reason, VOIDS) for reason in card.void_reasons),
         is_faint=card.is_faint,
         disagree=card.disagree,
         state=card.state,

@@ -1,5 +1,6 @@
 """The handbook's numbers and rules as lines a person can read and search."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -7,11 +8,12 @@ from datetime import date
 from django.utils.translation import gettext
 
 from kennelward.desk.pages.shell.labels import PROVENANCES, label
+from kennelward.desk.pages.shell.templatetags.shell import as_percent
 from kennelward.programme import ProgrammeRules, Rule
 from kennelward.terms import Sourced
 from kennelward.terms.phrases import fill
 
-PERCENT_UNITS = ("chance",)
+CHANCE = "chance"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,6 +21,7 @@ class NumberLine:
     """One number with everything known about it."""
 
     path: str
+    anchor: str  # the path as an address within the page
     owner: str  # first part of the path: a kit, an infection, a method
     says: str
     value: str
@@ -39,17 +42,19 @@ class NumberLine:
 def number_line(path: str, found: Sourced) -> NumberLine:
     """The line of one number."""
     between = ""
+    show = as_percent if found.unit == CHANCE else plain
     if found.low is not None and found.high is not None:
         between = gettext("%(low)s to %(high)s") % {
-            "low": plain(found.low),
-            "high": plain(found.high),
+            "low": show(found.low),
+            "high": show(found.high),
         }
     return NumberLine(
         path=path,
+        anchor=anchor_of(path),
         owner=path.partition(".")[0],
-        says=found.says,
-        value=plain(found.value),
-        unit=found.unit,
+        says=gettext(found.says),
+        value=show(found.value),
+        unit="" if found.unit == CHANCE else gettext(found.unit),
         between=between,
         source=found.source,
         provenance=label(found.provenance.value, PROVENANCES),
@@ -57,6 +62,11 @@ def number_line(path: str, found: Sourced) -> NumberLine:
         since=found.since,
         overlaid_by=found.overlaid_by,
     )
+
+
+def anchor_of(path: str) -> str:
+    """A path as the id of its line: no spaces."""
+    return re.sub(r"[^\w.-]+", "-", path).strip("-")
 
 
 def plain(value: float) -> str:

@@ -85,7 +85,7 @@ def place_pen(request: HttpRequest) -> HttpResponse:
     place = here(request)
     card = place.book.pens.get(request.POST.get("pen", ""))
     try:
-        column, row = (int(request.POST.get(name, "")) for name in ("column", "row"))
+        column, row = (int(part) for part in request.POST.get("spot", "").split(","))
     except ValueError as error:
         raise Http404 from error
     if card is None or not (1 <= column <= MOST_COLUMNS and 1 <= row <= MOST_ROWS):

@@ -8,7 +8,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
 from kennelward.desk.pages.shell import labels
-from kennelward.desk.pages.shell.forms import EntryForm, cents, name_field
+from kennelward.desk.pages.shell.forms import EntryForm, cents, choice_field, name_field
 from kennelward.desk.pages.shell.roles import HAND, ROLES
 from kennelward.kennel.facts import KennelDescribed, LeafletConfirmed
 
@@ -77,7 +77,7 @@ class KennelForm(EntryForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["time_zone"].choices = zones()
+        choice_field(self, "time_zone").choices = zones()
 
     def clean_currency(self) -> str:
         """Three letters, as money is written."""
@@ -252,7 +252,7 @@ class LeafletForm(EntryForm):
     def __init__(self, *args: Any, kit: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.kit = kit
-        self.fields["samples"].choices = [
+        choice_field(self, "samples").choices = [
             (name, labels.label(name, labels.SAMPLES)) for name in samples_of(kit)
         ]
         for name in ("read_from_minutes", "read_until_minutes"):

@@ -68,11 +68,13 @@ def first(request: HttpRequest) -> HttpResponseBase:
 def index(request: HttpRequest) -> HttpResponse:
     """What is set up, and the steps to a first test."""
     place = here(request)
+    steps = first_steps(place)
     return render(
         request,
         "setup/index.html",
         {
-            "steps": first_steps(place),
+            "steps": steps,
+            "is_begun": all(step.is_done for step in steps),
             "people": desk.people(place.kennel) if place.role == OWNER else [],
             "pen_count": len(place.book.pens),
             "kits": [

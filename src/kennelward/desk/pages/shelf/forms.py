@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from kennelward.desk.pages.shell.forms import (
     EntryForm,
     cents,
+    choice_field,
     day_field,
     name_field,
 )
@@ -46,7 +47,7 @@ class LotForm(EntryForm):
 
     def __init__(self, *args: Any, place: Here, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["kit"].choices = [
+        choice_field(self, "kit").choices = [
             (kit, label(kit, KITS)) for kit in place.handbook.kits
         ]
 

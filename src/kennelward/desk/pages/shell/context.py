@@ -20,6 +20,7 @@ PAGES = (  # app_name, icon, word, in the first row on a phone
     ("bench", "bench", gettext_lazy("Bench"), True),
     ("dogs", "dogs", gettext_lazy("Dogs"), True),
     ("pens", "pens", gettext_lazy("Pens"), False),
+    ("litters", "paw", gettext_lazy("Litters"), False),
     ("shelf", "shelf", gettext_lazy("Shelf"), False),
     ("book", "book", gettext_lazy("Book"), False),
     ("handbook", "handbook", gettext_lazy("Handbook"), False),

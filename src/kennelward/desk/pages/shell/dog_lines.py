@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 
 from kennelward.desk.pages.shell.labels import INFECTIONS, SIGNS, label
 from kennelward.kennel import Book, DogCard
+from kennelward.kennel.facts import RoundDone
 
 DAYS_A_WEEK = 7
 WEEKS_SHOWN_UNTIL_MONTHS = 6
@@ -81,9 +82,39 @@ def dog_state(*, card: DogCard, book: Book, on: date) -> tuple[str, str]:
     if card.is_visiting:
         marks.append("visiting")
         said.append(_("visiting"))
-    if not marks and card.last_observed_on is None:
-        return "unknown", _("nothing noted yet")
-    return (marks or ["well"])[0], "; ".join(said) or _("nothing to note")
+    if marks:
+        return marks[0], "; ".join(said)
+    return looked_at(card=card, book=book, on=on)
+
+
+def looked_at(*, card: DogCard, book: Book, on: date) -> tuple[str, str]:
+    """The mark of a dog with nothing to note: when somebody last looked.
+
+    Well is said only of a dog that was looked at today or yesterday.
+    """
+    days = [day for day in (card.last_observed_on, last_round(card, book)) if day]
+    if not days:
+        return "unknown", _("nobody has looked yet")
+    ago = (on - max(days)).days
+    if ago <= 0:
+        return "well", _("well today")
+    if ago == 1:
+        return "well", _("well yesterday")
+    said = ngettext(
+        "last looked at %(n)s day ago", "last looked at %(n)s days ago", ago
+    )
+    return "unknown", said % {"n": ago}
+
+
+def last_round(card: DogCard, book: Book) -> date | None:
+    """The latest day on which a round went through the dog's pen while it was there."""
+    since = card.stays[-1].since if card.stays else None
+    for entry in reversed(book.of(RoundDone)):
+        if since is None or entry.happened_at < since:
+            return None
+        if isinstance(entry.fact, RoundDone) and card.pen in entry.fact.pens:
+            return book.happened_on(entry)
+    return None
 
 
 def apart_words(card: DogCard) -> str:

@@ -107,7 +107,7 @@ def entry_words(fact: Fact, book: Book) -> str:
 
 def join(*parts: str) -> str:
     """Sentence parts, the empty ones left out."""
-    return ". ".join(
+    return "; ".join(
         part.strip().rstrip(".") for part in parts if part and part.strip()
     )
 

@@ -1,6 +1,6 @@
 """Sentences for entries about health, kits and results."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.utils.formats import date_format
@@ -17,10 +17,10 @@ GRAMS_A_KILOGRAM = 1000
 
 
 def _with(said: str, note: str) -> str:
-    return f"{said}. {note}" if note.strip() else said
+    return f"{said}; {note.strip()}" if note.strip() else said
 
 
-def _listed(codes: tuple[str, ...], words: dict[str, object]) -> str:
+def _listed(codes: tuple[str, ...], words: Mapping[str, object]) -> str:
     return ", ".join(label(code, words) for code in codes)
 
 

@@ -7,9 +7,9 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import ProhibitNullCharactersValidator
-from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from kennelward import desk
 from kennelward.desk.pages.shell.here import new_id
 from kennelward.kennel.facts import LONGEST_NAME, LONGEST_NOTE
 from kennelward.terms import BadInput
@@ -100,7 +100,7 @@ class WhenForm(EntryForm):
     def clean_when(self) -> datetime | None:
         """A moment that has passed, or nothing for now."""
         when = self.cleaned_data.get("when")
-        if when is not None and when > timezone.now():
+        if when is not None and when > desk.now():
             raise ValidationError(
                 _("This lies in the future; entries are what happened.")
             )
@@ -115,3 +115,11 @@ def cents(value: Any) -> int:
 def add_refusal(form: forms.BaseForm, refused: BadInput) -> None:
     """Show at the top of a form why the book refused it."""
     form.add_error(None, str(refused))
+
+
+def choice_field(form: forms.BaseForm, name: str) -> forms.ChoiceField:
+    """A field of a form that offers choices. Raises `TypeError` for another kind."""
+    found = form.fields[name]
+    if not isinstance(found, forms.ChoiceField):
+        raise TypeError(f"{name} offers no choices")
+    return found

@@ -4,6 +4,8 @@ A code without words here is shown with its hyphens as spaces, so a new kit or s
 never breaks a page.
 """
 
+from collections.abc import Mapping
+
 from django.utils.translation import gettext_lazy as _
 
 SEXES = {"bitch": _("bitch"), "dog": _("male")}
@@ -54,6 +56,9 @@ DANGERS = {
     "bleeding": _("bleeding"),
     "vomiting-again": _("vomiting again and again"),
     "not-eating": _("not eating or not drinking"),
+    "retching-swollen-belly": _("retching, swollen belly"),
+    "ill-after-season": _("dull or vomiting after season"),
+    "green-discharge": _("green discharge before the first puppy"),
 }
 MATING_METHODS = {
     "natural": _("natural mating"),
@@ -87,6 +92,16 @@ CALLS = {
     "trace": _("trace of a line"),
     "invalid": _("no control line: no result"),
     "unreadable": _("cannot be read"),
+}
+VOIDS = {
+    "expired": _("the lot had expired"),
+    "no-leaflet": _("the leaflet was never typed off"),
+    "read-early": _("read too early"),
+    "read-late": _("read too late"),
+    "no-control-line": _("no control line"),
+    "unreadable": _("could not be read"),
+    "disagree": _("person and reader differ"),
+    "wrong-sample": _("not a sample the leaflet allows"),
 }
 SAMPLES = {
     "faeces": _("stool"),
@@ -181,12 +196,14 @@ ALL = {
 }
 
 
-def label(code: str, words: dict[str, object] | None = None) -> str:
+def label(code: str, words: Mapping[str, object] | None = None) -> str:
     """Words for `code`, from `words` or from all of them."""
     found = (ALL if words is None else words).get(code)
     return str(found) if found is not None else code.replace("-", " ")
 
 
-def choices(words: dict[str, object], codes: tuple[str, ...]) -> list[tuple[str, str]]:
+def choices(
+    words: Mapping[str, object], codes: tuple[str, ...]
+) -> list[tuple[str, str]]:
     """Form choices for `codes`, in their order."""
     return [(code, label(code, words)) for code in codes]

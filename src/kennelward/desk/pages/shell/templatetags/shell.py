@@ -184,7 +184,7 @@ def field(bound: BoundField) -> dict[str, Any]:
         [f"{bound.auto_id}_help"] * bool(bound.help_text)
         + [f"{bound.auto_id}_error"] * bool(bound.errors)
     )
-    attrs = {"aria-describedby": described} if described else {}
+    attrs: dict[str, str | bool] = {"aria-describedby": described} if described else {}
     return {
         "field": bound,
         "described": described,

@@ -1,0 +1,1 @@
+"""Tests of the pages, with Django's own client."""
