@@ -9,7 +9,7 @@ from kennelward.kennel import Entry
 from kennelward.kennel import facts as f
 from kennelward.terms import stream
 
-KENNEL = "big-book"
+KENNEL = "0192f000-0000-7000-8000-00000000b16b"
 DOGS, PENS = 300, 60
 PEN_KINDS = (
     ("adults",) * 44 + ("litter",) * 6 + ("quarantine",) * 5 + ("isolation",) * 5

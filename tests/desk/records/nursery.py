@@ -120,7 +120,7 @@ def write_in_threads(kennel: str, *, writers: int, each: int) -> None:
 
         try:
             write_own(kennel, writer=writer, each=each, shared=[])
-        except BaseException as error:
+        except BaseException as error:  # noqa: BLE001 - told to who waits for it
             failed.append(error)
         finally:
             connection.close()
