@@ -18,7 +18,13 @@ from kennelward.evidence.dependence import (
     joined,
     repeated,
 )
-from kennelward.evidence.draws import Array, Draws, draws_from, interval_of
+from kennelward.evidence.draws import (
+    Array,
+    Draws,
+    LatticeDraws,
+    draws_from,
+    interval_of,
+)
 from kennelward.evidence.performance import ReaderError, TestPerformance
 from kennelward.evidence.prior import Prior, chance_from_log_odds, log_odds_of
 from kennelward.evidence.results import ResultSeen
@@ -81,30 +87,27 @@ def interpret(
     where no dog can have been infected (prior exactly 0) and yet one tests positive.
     Source: docs/methods/evidence.md, sections 1 to 4.
     """
-    source = draws_from(rng=rng, size=draws)
-    before, reasons = prior.draw_with_reasons(source)
-    figures = _Figures(source)
-    counted = tuple(r for r in results if r.counts)
-    _check_possible(before, counted)
-    dependence = dependence or {}
-    after = _chance(before, counted, figures=figures, dependence=dependence)
-    negative, positive = (
-        _chance(before, case, figures=figures, dependence=dependence)
-        for case in _either_way(counted, if_tested)
+    weighed = _weigh(
+        prior=prior,
+        results=results,
+        dependence=dependence or {},
+        if_tested=if_tested,
+        source=draws_from(rng=rng, size=draws),
     )
-    chance = interval_of(after, level=level)
-    chance_before = interval_of(before, level=level)
+    counted = tuple(r for r in results if r.counts)
+    chance = interval_of(weighed.after, level=level)
+    chance_before = interval_of(weighed.before, level=level)
     frequency = natural_frequency(before=chance_before, after=chance)
     return Interpretation(
         condition=condition,
         chance=chance,
         chance_before=chance_before,
-        chance_if_negative=interval_of(negative, level=level),
-        chance_if_positive=interval_of(positive, level=level),
+        chance_if_negative=interval_of(weighed.if_negative, level=level),
+        chance_if_positive=interval_of(weighed.if_positive, level=level),
         informative=bool(counted),
         act_as_suspect=condition is not Condition.PREGNANT
         and any(r.call in (Call.POSITIVE, Call.TRACE) for r in results),
-        reasons=(*reasons, *_result_reasons(results)),
+        reasons=(*weighed.reasons, *_result_reasons(results)),
         in_words=interpretation_words(
             frequency, condition=condition, is_informative=bool(counted)
         ),
@@ -112,6 +115,55 @@ def interpret(
         counted=counted,
         not_counted=tuple(r for r in results if not r.counts),
     )
+
+
+def chances_either_way(
+    *,
+    prior: Prior,
+    results: Sequence[ResultSeen] = (),
+    dependence: Mapping[str, Dependence] | None = None,
+    if_tested: TestPerformance | None = None,
+) -> tuple[Array, Array, Array]:
+    """Draws of the chance now, after one more negative, after one more positive.
+
+    On the fixed lattice; without `if_tested` the latest counted result turned.
+    """
+    weighed = _weigh(
+        prior=prior,
+        results=results,
+        dependence=dependence or {},
+        if_tested=if_tested,
+        source=LatticeDraws(),
+    )
+    return weighed.after, weighed.if_negative, weighed.if_positive
+
+
+@dataclass(frozen=True, slots=True)
+class _Weighed:
+    before: Array
+    after: Array
+    if_negative: Array
+    if_positive: Array
+    reasons: tuple[Phrase, ...]
+
+
+def _weigh(
+    *,
+    prior: Prior,
+    results: Sequence[ResultSeen],
+    dependence: Mapping[str, Dependence],
+    if_tested: TestPerformance | None,
+    source: Draws,
+) -> _Weighed:
+    before, reasons = prior.draw_with_reasons(source)
+    figures = _Figures(source)
+    counted = tuple(r for r in results if r.counts)
+    _check_possible(before, counted)
+    after, negative, positive = (
+        _chance(before, case, figures=figures, dependence=dependence)
+        for case in (counted, *_either_way(counted, if_tested))
+    )
+    return _Weighed(before, after, negative, positive, reasons)
 
 
 class _Figures:

@@ -1,0 +1,248 @@
+"""How sure the kennel can be that an infection is absent, day by day.
+
+Never "free": a chance, and what it rests on. The infection may have been there from
+the start, or have come in on any day since; each of these stories must explain every
+negative test done after it began. Dogs that were tested again are the same dogs, and
+their repeats may be dependent, so this is exact where the usual recursion (which it
+equals for independent rounds, Martin et al. 2007) takes rounds apart.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from kennelward.evidence.freedom_question import FreedomQuestion, NegativeRound
+from kennelward.evidence.kennel_round import (
+    TestedDog,
+    TestedPool,
+    kennel_sensitivity,
+    missed_by_repeats,
+)
+from kennelward.evidence.prior import in_hundred
+from kennelward.terms import BadInput, DateWindow, Interval, Phrase
+
+SAYS = (
+    "On {on}, of 100 kennels with this record about {n} (between {low} and {high}) would "
+    "have {infection} in fewer than {design} of their {dogs} dogs."
+)
+RESTS_ON = (
+    "That rests on {tests} negative tests in {rounds} rounds, on {introductions} days on "
+    "which something may have come in, and on starting at {prior} in 100."
+)
+SUSPENDED = (
+    "A suspect result is open: nothing can be said until the vet has settled it."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FreedomPoint:
+    """The chance of absence at the end of one day."""
+
+    on: date
+    chance: Interval
+    is_suspended: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FreedomCurve:
+    """The chance of absence by day, and what it rests on."""
+
+    infection: str
+    points: tuple[FreedomPoint, ...]
+    rests_on: tuple[Phrase, ...]  # for the last day
+
+    def on(self, day: date) -> FreedomPoint:
+        """The point of one day. Raises BadInput for a day beyond the curve."""
+        for point in self.points:
+            if point.on == day:
+                return point
+        raise BadInput(
+            f"the curve runs from {self.points[0].on} to {self.points[-1].on}, "
+            f"got {day}"
+        )
+
+
+def freedom_curve(question: FreedomQuestion, *, until: date) -> FreedomCurve:
+    """The chance that the infection is absent, on each day to `until`.
+
+    "Absent" means in fewer than `design_infected` dogs. The interval moves all
+    figures together: its low end has every test and the start at their 5 % quantile
+    and every introduction at its 95 %, so it is wider than if they erred apart.
+    Raises BadInput for a day before the question starts.
+    """
+    if until < question.starts_on:
+        raise BadInput(f"until must be {question.starts_on} or later, got {until}")
+    days = DateWindow(question.starts_on, until)
+    low, median, high = (
+        _curve_at(question, days=days, share=share) for share in (0.05, 0.5, 0.95)
+    )
+    points = tuple(
+        FreedomPoint(
+            on=day,
+            chance=_ordered(float(low[i]), float(median[i]), float(high[i])),
+            is_suspended=question.suspect_since is not None
+            and day >= question.suspect_since,
+        )
+        for i, day in enumerate(days)
+    )
+    return FreedomCurve(
+        infection=question.infection,
+        points=points,
+        rests_on=_rests_on(question, points[-1]),
+    )
+
+
+def _ordered(low: float, median: float, high: float) -> Interval:
+    return Interval(low=min(low, median), median=median, high=max(median, high))
+
+
+def _curve_at(
+    question: FreedomQuestion, *, days: DateWindow, share: float
+) -> np.ndarray:
+    """Chance of absence by day with every figure at one quantile."""
+    rounds = sorted((r for r in question.rounds if r.on <= days.last), key=_day_of)
+    came_in = _introduction_by_day(question, days=days, share=1 - share)
+    prior = question.prior.quantile(share)
+    missed = _Missed(question, rounds=rounds, share=share)
+    before = 0  # rounds done before this day
+    stories = np.zeros(len(rounds) + 1)  # began after k rounds: its chance so far
+    stories[0] = 1 - prior
+    absent = prior
+    found = np.empty(days.days)
+    for i, day in enumerate(days):
+        stories[before] += absent * came_in[i]
+        absent *= 1 - came_in[i]
+        while before < len(rounds) and rounds[before].on == day:
+            before += 1
+        silent = float(stories[: before + 1] @ missed.by(before))
+        found[i] = absent / (absent + silent) if absent > 0 else 0.0
+    return found
+
+
+def _day_of(round_: NegativeRound) -> date:
+    return round_.on
+
+
+def _introduction_by_day(
+    question: FreedomQuestion, *, days: DateWindow, share: float
+) -> np.ndarray:
+    stays_out = np.full(days.days, 1 - question.daily_introduction)
+    for introduction in question.introductions:
+        if introduction.on in days:
+            at = (introduction.on - days.first).days
+            stays_out[at] *= 1 - introduction.chance.quantile(share)
+    return 1 - stays_out
+
+
+class _Missed:
+    """Chance that rounds k+1 to n are all negative, were the infection here since k."""
+
+    def __init__(
+        self,
+        question: FreedomQuestion,
+        *,
+        rounds: Sequence[NegativeRound],
+        share: float,
+    ) -> None:
+        self._question = question
+        self._rounds = rounds
+        self._sensitivity = [r.sensitivity.quantile(share) for r in rounds]
+        self._pool = [
+            r.pool_sensitivity.quantile(share) if r.pool_sensitivity else 0.0
+            for r in rounds
+        ]
+        self._here = {dog.dog for dog in question.dogs}
+        self._cache: dict[int, np.ndarray] = {}
+
+    def by(self, done: int) -> np.ndarray:
+        """Entry k: the chance for an infection that began after round k."""
+        if done not in self._cache:
+            self._cache[done] = np.array(
+                [self._missed(k, done) for k in range(done + 1)]
+            )
+        return self._cache[done]
+
+    def _missed(self, first: int, done: int) -> float:
+        if first == done:
+            return 1.0
+        span = range(first, done)
+        if any(self._rounds[i].pools for i in span):
+            # Pools differ between rounds, so rounds are taken apart: the chance of
+            # finding it is then a little high where the same dogs come up again.
+            product = 1.0
+            for i in span:
+                product *= 1 - self._found([i])
+            return product
+        return 1 - self._found(list(span))
+
+    def _found(self, which: Sequence[int]) -> float:
+        tests: list[TestedDog | TestedPool] = [
+            TestedDog(dog=dog, missed=missed)
+            for dog, missed in self._misses(which).items()
+        ]
+        for i in which:
+            pooled = [
+                tuple(dog for dog in pool if dog in self._here)
+                for pool in self._rounds[i].pools
+            ]
+            tests.extend(
+                TestedPool(dogs=pool, missed=1 - self._pool[i])
+                for pool in pooled
+                if pool
+            )
+        if not tests:
+            return 0.0
+        return kennel_sensitivity(
+            self._question.dogs, tests=tests, infected=self._question.design_infected
+        )
+
+    def _misses(self, which: Sequence[int]) -> Mapping[str, float]:
+        """For each dog tested alone: the chance that all its tests miss."""
+        repeats: dict[str, dict[tuple[str, float, float], int]] = {}
+        for i in which:
+            done = self._rounds[i]
+            key = (done.test, self._sensitivity[i], done.dependence)
+            for dog in done.dogs:
+                if dog in self._here:
+                    of_dog = repeats.setdefault(dog, {})
+                    of_dog[key] = of_dog.get(key, 0) + 1
+        return {dog: _missed_by_all(of_dog) for dog, of_dog in repeats.items()}
+
+
+def _missed_by_all(repeats: Mapping[tuple[str, float, float], int]) -> float:
+    missed = 1.0
+    for (_, sensitivity, dependence), times in repeats.items():
+        missed *= missed_by_repeats(sensitivity, repeats=times, dependence=dependence)
+    return missed
+
+
+def _rests_on(question: FreedomQuestion, last: FreedomPoint) -> tuple[Phrase, ...]:
+    if last.is_suspended:
+        return (Phrase(SUSPENDED),)
+    done = [r for r in question.rounds if r.on <= last.on]
+    came = {i.on for i in question.introductions if i.on <= last.on}
+    return (
+        Phrase(
+            SAYS,
+            {
+                "on": last.on.isoformat(),
+                "n": in_hundred(last.chance.median),
+                "low": in_hundred(last.chance.low),
+                "high": in_hundred(last.chance.high),
+                "infection": question.infection,
+                "design": question.design_infected,
+                "dogs": len(question.dogs),
+            },
+        ),
+        Phrase(
+            RESTS_ON,
+            {
+                "tests": sum(len(r.dogs) + len(r.pools) for r in done),
+                "rounds": len(done),
+                "introductions": len(came),
+                "prior": in_hundred(question.prior.mean),
+            },
+        ),
+    )
