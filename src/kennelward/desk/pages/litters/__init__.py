@@ -1,0 +1,1 @@
+"""Pregnancies, the night of a whelping, growth and losses."""

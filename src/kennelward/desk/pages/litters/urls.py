@@ -1,0 +1,24 @@
+"""Addresses of Litters."""
+
+from django.urls import path
+
+from kennelward.desk.pages.litters import (
+    growth_views,
+    loss_views,
+    night_views,
+    views,
+)
+
+app_name = "litters"
+urlpatterns = [
+    path("", views.index, name="index"),
+    path("losses/", loss_views.losses, name="losses"),
+    path("night.js", night_views.worker, name="worker"),
+    path("bitch/<str:dam>/", views.pregnancy, name="pregnancy"),
+    path("bitch/<str:dam>/note/", views.note, name="note"),
+    path("night/<str:dam>/", night_views.night, name="night"),
+    path("night/<str:dam>/sync/", night_views.sync, name="sync"),
+    path("night/<str:dam>/end/", night_views.end, name="end"),
+    path("<str:litter>/", growth_views.growth, name="litter"),
+    path("<str:litter>/weigh/", growth_views.weigh, name="weigh"),
+]

@@ -1,0 +1,84 @@
+"""Whole jobs of a day, composed from the rooms: values in, values out.
+
+Never: a database, a file, a clock, a web page. Desk and terminal call these and add
+nothing of their own.
+"""
+
+from kennelward.rounds.case import CaseResult, DogCase, case_from_book
+from kennelward.rounds.danger import danger_summary
+from kennelward.rounds.litter import (
+    PregnancyPlan,
+    PuppyGrowth,
+    dated_litters,
+    kennel_losses,
+    litter_growth,
+    parents_compared,
+    pregnancy_plan,
+    puppy_growth,
+    whelping_night,
+)
+from kennelward.rounds.outcome import TestOutcome, test_outcome
+from kennelward.rounds.plan import KennelPlan, kennel_plan
+from kennelward.rounds.read_and_plan import (
+    ReadingJob,
+    ReadingOutcome,
+    measured_fact,
+    read_and_plan,
+)
+from kennelward.rounds.readiness import (
+    Level,
+    ReadinessCheck,
+    danger_stands,
+    test_readiness,
+)
+from kennelward.rounds.shelf import ShelfPlan, shelf_plan
+from kennelward.rounds.suspects import (
+    Exposure,
+    Suspect,
+    contain,
+    exposures_by_dog,
+    suspects,
+)
+from kennelward.rounds.worth import (
+    DogInterpretation,
+    dog_worth,
+    interpret_case,
+)
+
+__all__ = [
+    "CaseResult",
+    "DogCase",
+    "DogInterpretation",
+    "Exposure",
+    "KennelPlan",
+    "Level",
+    "PregnancyPlan",
+    "PuppyGrowth",
+    "ReadinessCheck",
+    "ReadingJob",
+    "ReadingOutcome",
+    "ShelfPlan",
+    "Suspect",
+    "TestOutcome",
+    "case_from_book",
+    "contain",
+    "danger_stands",
+    "danger_summary",
+    "dated_litters",
+    "dog_worth",
+    "exposures_by_dog",
+    "interpret_case",
+    "kennel_losses",
+    "kennel_plan",
+    "litter_growth",
+    "measured_fact",
+    "parents_compared",
+    "pregnancy_plan",
+    "puppy_growth",
+    "read_and_plan",
+    "shelf_plan",
+    "suspects",
+    "test_outcome",
+    "test_readiness",
+    "whelping_night",
+]
