@@ -70,7 +70,7 @@ def fact_from_json(kind: str, values: dict[str, Any]) -> Fact:
             f"unknown kind of entry {kind!r}; this book may need a newer Kennelward"
         )
     cls = KINDS[kind]
-    hints = _hints(cls)
+    hints = _hints(kind)
     unknown = sorted(set(values) - set(hints))
     if unknown:
         raise BadInput(
@@ -85,8 +85,9 @@ def fact_from_json(kind: str, values: dict[str, Any]) -> Fact:
 
 
 @functools.cache
-def _hints(cls: type[Fact]) -> dict[str, Any]:
+def _hints(kind: str) -> dict[str, Any]:
     """Types of a fact's fields; looked up once a kind, as a book has 40 000 entries."""
+    cls = KINDS[kind]
     found = typing.get_type_hints(cls)
     return {field.name: found[field.name] for field in dataclasses.fields(cls)}
 
