@@ -49,9 +49,10 @@ class DatedValue:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ValueName:
-    """A place in a rule that is filled with a value of the handbook."""
+    """A place in a rule that is filled with a value of the handbook, and days on top."""
 
     path: str
+    plus: int = 0
 
 
 Amount = int | ValueName
@@ -110,6 +111,8 @@ class Rule:
     cautions: tuple[str, ...] = ()
     kit: str = ""
     shows: Mapping[str, Amount] = field(default_factory=dict)  # numbers in the words
+    until_anchor: bool = False  # its last day is the one that the occasion sets
+    figures: str = ""  # infection whose false alarms a year the words name
     retired_on: date | None = None
 
     @property
@@ -125,11 +128,32 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CaseSigns:
+    """Signs that make a dog a case of one infection, before any test."""
+
+    infection: str
+    age_days_below: Amount  # dogs younger than this; a high number for any dog
+    any_sign: tuple[str, ...]
+    at_least: int = 1  # so many of them in one run of signs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProgrammeRules:
     """Every rule and every number that rules may name."""
 
     rules: tuple[Rule, ...]
     values: Mapping[str, DatedValue]
+    case_signs: tuple[CaseSigns, ...] = ()
+    clearing_methods: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    kits: Mapping[str, str] = field(default_factory=dict)  # kit -> infection
+    chances: Mapping[str, float] = field(default_factory=dict)  # named means, 0 to 1
+
+    def signs_of_cases(self, on: date) -> tuple[CaseSigns, ...]:
+        """What makes a case by signs alone, with a day's numbers filled in."""
+        return tuple(
+            replace(found, age_days_below=self._amount(found.age_days_below, on))
+            for found in self.case_signs
+        )
 
     def in_force(self, on: date) -> tuple[Rule, ...]:
         """The rules of a day with their numbers filled in."""
@@ -147,7 +171,7 @@ class ProgrammeRules:
 
     def _amount(self, amount: Amount, on: date) -> int:
         if isinstance(amount, ValueName):
-            return round(self.number(amount.path, on))
+            return round(self.number(amount.path, on)) + amount.plus
         return amount
 
     def _word(self, word: Word, on: date) -> Word:

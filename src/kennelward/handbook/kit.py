@@ -1,0 +1,100 @@
+"""Kits and other methods: what they see, how they are run, how often they are right."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kennelward.evidence import TestPerformance, UninformativeWindow
+from kennelward.programme import DatedValue
+from kennelward.reading import CallCutoffs, StripLayout
+from kennelward.terms import BadInput, Phrase
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeafletStep:
+    """One step of running a strip, with the cautions that go with it."""
+
+    says: Phrase
+    picture: str  # code of the drawing that goes with it
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kit:
+    """One kind of strip test.
+
+    Drops, minutes and storage are common practice to start from. None of them counts
+    until the kennel confirmed what the leaflet of its own kit says.
+    """
+
+    kit: str
+    name: str
+    infection: str  # infection id; "pregnancy" for relaxin
+    sees: str
+    samples: tuple[str, ...]
+    is_for_vet_or_trained: bool  # the sample is blood
+    values: Mapping[str, DatedValue]
+    layout: StripLayout
+    cutoffs: CallCutoffs
+    steps: tuple[LeafletStep, ...]
+    performances: tuple[TestPerformance, ...]  # most special situation first
+    windows: tuple[UninformativeWindow, ...]
+    overlaid_by: str = ""
+
+    @property
+    def drops(self) -> int:
+        """Drops of sample mix, by common practice."""
+        return round(self.values["drops"].value)
+
+    @property
+    def read_from_minutes(self) -> float:
+        """Minutes after the drops when reading starts, by common practice."""
+        return self.values["read_from_minutes"].value
+
+    @property
+    def read_until_minutes(self) -> float:
+        """Minutes after the drops when reading ends, by common practice."""
+        return self.values["read_until_minutes"].value
+
+    @property
+    def storage_c(self) -> tuple[float, float]:
+        """Lowest and highest storage temperature, degrees Celsius."""
+        return (
+            self.values["storage_low_c"].value,
+            self.values["storage_high_c"].value,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MethodPerformance:
+    """How often another method is right about one infection."""
+
+    infection: str
+    days_sampled: int  # samples from at least so many different days
+    performance: TestPerformance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Method:
+    """A test that the vet or a laboratory does."""
+
+    method: str
+    name: str
+    says: str
+    infections: tuple[str, ...]
+    performances: tuple[MethodPerformance, ...]
+
+    def performance_for(
+        self, infection: str, *, days_sampled: int = 1
+    ) -> TestPerformance:
+        """The figures that hold for so many days of samples.
+
+        Raises BadInput where the handbook has none.
+        """
+        fitting = [
+            found
+            for found in self.performances
+            if found.infection == infection and found.days_sampled <= days_sampled
+        ]
+        if not fitting:
+            raise BadInput(f"{self.method}: no figures for {infection}")
+        return max(fitting, key=lambda found: found.days_sampled).performance
