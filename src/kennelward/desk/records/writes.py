@@ -14,7 +14,7 @@ from kennelward.desk.records.batch import BookBeingWritten
 from kennelward.desk.records.chain import ChainedText
 from kennelward.desk.records.models import EntryRow, Kennel
 from kennelward.desk.records.new_entry import NewEntry
-from kennelward.desk.records.permits import check_may_write, name_of
+from kennelward.desk.records.permits import check_may_write, name_of, role_of
 from kennelward.kennel import Entry, entry_as_json, entry_from_json, facts_as_json, link
 from kennelward.terms import BadInput
 
@@ -35,6 +35,7 @@ def record(
     `new`, as it stands in the book.
     """
     lock_kennel(kennel)
+    role = role_of(kennel, by)
     stored = _stored(kennel, [one.entry for one in new])
     book = BookBeingWritten(queries.snapshot(kennel))
     written: list[Entry] = []
@@ -46,7 +47,7 @@ def record(
             written.append(known)
             continue
         entry = _entry(one, kennel=kennel, by=by, at=at)
-        check_may_write(book.book, entry, by=by)
+        check_may_write(book.book, entry, role=role)
         book.check(entry, now=at)
         book.add(entry)
         stored[entry.entry] = entry
