@@ -30,7 +30,7 @@ def clock_stands(monkeypatch):
 @pytest.fixture(scope="session")
 def demo_entries():
     """The made-up book, made once."""
-    return demo_book(on=NOW.date()).entries
+    return tuple(demo_book(on=NOW.date()))
 
 
 @pytest.fixture

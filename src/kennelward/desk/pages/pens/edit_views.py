@@ -27,7 +27,8 @@ def quick(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         first = form.cleaned_data["entry"]
         ids = [id_beside(first, steps=n) for n in range(form.how_many)]
-        rows = [c.described.row for c in place.book.pens.values() if c.described.in_use]
+        others = [c for c in place.book.pens.values() if c.pen not in ids]
+        rows = [card.described.row for card in others if card.described.in_use]
         pens = form.described(ids=ids, first_row=max(rows, default=0) + 1)
         try:
             place.write(*pens, entry=first)

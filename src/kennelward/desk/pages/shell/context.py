@@ -59,6 +59,7 @@ def navigation(request: HttpRequest) -> list[NavItem]:
             is_first=is_first,
         )
         for app, icon, word, is_first in PAGES
+        if _url(f"{app}:index")
     ]
 
 

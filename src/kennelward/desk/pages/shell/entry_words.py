@@ -7,9 +7,11 @@ from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
-from kennelward.desk.pages.shell import entry_words_health, labels
+from kennelward.desk.pages.shell import labels
+from kennelward.desk.pages.shell.entry_words_breeding import SAY as SAY_BREEDING
+from kennelward.desk.pages.shell.entry_words_breeding import join
+from kennelward.desk.pages.shell.entry_words_health import SAY as SAY_HEALTH
 from kennelward.desk.pages.shell.labels import label
 from kennelward.kennel import Book, Entry
 from kennelward.kennel import facts as f
@@ -37,6 +39,12 @@ ICONS = {
     "whelped": "paw",
     "puppy-died": "cross",
     "pregnancy-lost": "cross",
+    "progesterone-measured": "drop",
+    "temperature-taken": "weigh",
+    "puppies-counted": "scan",
+    "whelping-noted": "clock",
+    "puppy-born": "paw",
+    "whelping-ended": "check",
     "leaflet-confirmed": "leaflet",
     "lot-received": "box",
     "lot-counted": "shelf",
@@ -101,15 +109,8 @@ def strikes(book: Book) -> dict[str, Entry]:
 
 def entry_words(fact: Fact, book: Book) -> str:
     """What an entry says. A kind without words of its own shows its fields."""
-    say = SAY.get(type(fact)) or entry_words_health.SAY.get(type(fact))
+    say = SAY.get(type(fact))
     return say(fact, book) if say else str(fact)
-
-
-def join(*parts: str) -> str:
-    """Sentence parts, the empty ones left out."""
-    return "; ".join(
-        part.strip().rstrip(".") for part in parts if part and part.strip()
-    )
 
 
 def _kennel(fact: f.KennelDescribed, book: Book) -> str:
@@ -194,47 +195,6 @@ def _apart_ended(fact: f.ApartEnded, book: Book) -> str:
     )
 
 
-def _mated(fact: f.Mated, book: Book) -> str:
-    sire = book.name_of(fact.sire) if fact.sire else fact.sire_outside
-    return join(
-        _("%(dam)s with %(sire)s")
-        % {"dam": book.name_of(fact.dam), "sire": sire or _("sire not named")},
-        label(fact.method, labels.MATING_METHODS),
-        _("away from the kennel") if fact.took_place_away else "",
-    )
-
-
-def _cycle(fact: f.CycleNoted, book: Book) -> str:
-    return f"{book.name_of(fact.dam)}: {label(fact.what, labels.CYCLE)}"
-
-
-def _whelped(fact: f.Whelped, book: Book) -> str:
-    alive = ngettext(
-        "%(n)s puppy born alive", "%(n)s puppies born alive", fact.born_alive
-    ) % {"n": fact.born_alive}
-    dead = ngettext("%(n)s stillborn", "%(n)s stillborn", fact.stillborn) % {
-        "n": fact.stillborn
-    }
-    return join(
-        _("%(litter)s from %(dam)s")
-        % {"litter": fact.name, "dam": book.name_of(fact.dam)},
-        alive,
-        dead if fact.stillborn else "",
-    )
-
-
-def _puppy_died(fact: f.PuppyDied, book: Book) -> str:
-    who = book.name_of(fact.dog) if fact.dog else _("a puppy")
-    return join(
-        _("%(who)s of %(litter)s") % {"who": who, "litter": book.name_of(fact.litter)},
-        fact.note,
-    )
-
-
-def _lost(fact: f.PregnancyLost, book: Book) -> str:
-    return join(book.name_of(fact.dam), fact.note)
-
-
 def _done(fact: f.DueDone, book: Book) -> str:
     return join(key_words(fact.key, book), fact.note)
 
@@ -278,14 +238,11 @@ SAY: dict[type[Fact], Callable[[Any, Book], str]] = {
     f.Moved: _moved,
     f.KeptApart: _apart,
     f.ApartEnded: _apart_ended,
-    f.Mated: _mated,
-    f.CycleNoted: _cycle,
-    f.Whelped: _whelped,
-    f.PuppyDied: _puppy_died,
-    f.PregnancyLost: _lost,
     f.DueDone: _done,
     f.DuePutOff: _put_off,
     f.DueDeclined: _declined,
     f.Noted: _noted,
     f.Struck: _struck,
+    **SAY_HEALTH,
+    **SAY_BREEDING,
 }

@@ -123,6 +123,24 @@ CYCLE = {
     "lh-surge": _("LH surge"),
     "ovulation": _("ovulation"),
 }
+COUNTED_BY = {"x-ray": _("by X-ray"), "scan": _("by scan")}
+WHELPING_SIGNS = {
+    "temperature-drop": _("temperature has dropped"),
+    "stage-one": _("restless, nesting, panting"),
+    "hard-straining": _("straining hard"),
+    "weak-straining": _("straining weakly"),
+    "resting": _("resting"),
+    "green-discharge": _("green discharge"),
+    "heavy-bleeding": _("heavy bleeding"),
+    "puppy-stuck": _("a puppy is stuck"),
+    "collapse": _("collapse"),
+    "placenta": _("a placenta is out"),
+}
+BORN_AS = {
+    "alive": _("born alive"),
+    "stillborn": _("born dead"),
+    "revived": _("born limp and revived"),
+}
 LEFT = {
     "home": _("went home"),
     "sold": _("sold"),
@@ -165,6 +183,12 @@ KINDS = {  # of entries, as headings in the book
     "whelped": _("Whelped"),
     "puppy-died": _("Puppy died"),
     "pregnancy-lost": _("Pregnancy lost"),
+    "progesterone-measured": _("Progesterone"),
+    "temperature-taken": _("Temperature"),
+    "puppies-counted": _("Puppies counted"),
+    "whelping-noted": _("At the box"),
+    "puppy-born": _("Puppy born"),
+    "whelping-ended": _("Whelping over"),
     "leaflet-confirmed": _("Leaflet"),
     "lot-received": _("Box in"),
     "lot-counted": _("Shelf counted"),
