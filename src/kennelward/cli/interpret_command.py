@@ -1,10 +1,17 @@
 """`kennelward interpret`: what a result, or several, means for one dog."""
 
+from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from kennelward.cli.minutes import (
+    Command,
+    Minutes,
+    handbook_minutes,
+    leaflet_option,
+)
 from kennelward.cli.shared_options import (
     console,
     json_option,
@@ -41,7 +48,7 @@ EVENT_OF = {
 }
 
 
-def _days(name: str, says: str) -> Any:
+def _days(name: str, says: str) -> Callable[[Command], Command]:
     return click.option(name, type=click.IntRange(0, 9000), metavar="DAYS", help=says)
 
 
@@ -86,6 +93,7 @@ def _days(name: str, says: str) -> Any:
 @click.option(
     "--minutes", type=click.FloatRange(min=0), help="After the drops, when it was read."
 )
+@leaflet_option
 @click.option("--expired", is_flag=True, help="The strip was past its printed date.")
 @on_option
 @json_option
@@ -96,6 +104,7 @@ def command(
     as_json: bool,
     expired: bool,
     minutes: float | None,
+    leaflet: Minutes | None,
     **known: Any,
 ) -> None:
     """What results mean for one dog: the chance before, now, and had it been negative.
@@ -108,7 +117,9 @@ def command(
 
     handbook = load_handbook()
     the_kit = _kit(handbook, kit)
-    void = _void_reasons(the_kit, minutes=minutes, expired=expired)
+    void = _void_reasons(
+        leaflet or handbook_minutes(the_kit), minutes=minutes, expired=expired
+    )
     found = interpret_case(
         handbook=handbook,
         case=_case(the_kit, on=on or today_utc(), **known),
@@ -119,7 +130,7 @@ def command(
     if as_json:
         print_json(as_plain(found))
     else:
-        _print(found, kit=the_kit)
+        _print(found)
 
 
 def _kit(handbook: "Handbook", name: str) -> "Kit":
@@ -131,13 +142,13 @@ def _kit(handbook: "Handbook", name: str) -> "Kit":
 
 
 def _void_reasons(
-    kit: "Kit", *, minutes: float | None, expired: bool
+    window: Minutes, *, minutes: float | None, expired: bool
 ) -> tuple[str, ...]:
     """The book's words for what makes a strip's result void."""
     found = ["expired"] if expired else []
-    if minutes is not None and minutes < kit.read_from_minutes:
+    if minutes is not None and minutes < window.first:
         found.append("read-early")
-    if minutes is not None and minutes > kit.read_until_minutes:
+    if minutes is not None and minutes > window.last:
         found.append("read-late")
     return tuple(found)
 
@@ -229,23 +240,19 @@ def as_plain(found: "Interpretation") -> dict[str, Any]:
     }
 
 
-def _print(found: "Interpretation", *, kit: "Kit") -> None:
-    from kennelward.cli.words import hang, percent_line
+def _print(found: "Interpretation") -> None:
+    from kennelward.cli.words import hang, in_hundred
 
     out = console()
-    of = "pregnant" if kit.infection == "pregnancy" else f"infected ({kit.infection})"
-    for label, text in (
-        ("In words", str(found.in_words)),
-        ("Before", percent_line(found.chance_before)),
-        ("Now", f"{percent_line(found.chance)} {of}"),
-        ("Negative", f"would leave {percent_line(found.chance_if_negative)}"),
-        *(("Why", str(reason)) for reason in found.reasons),
-    ):
-        out.print(hang(label, text))
-    if not found.informative:
-        out.print(hang("Note", "No result counted: the chance is as it was before."))
+    out.print(hang("Means", str(found.in_words), style="bold"))
+    if found.informative:
+        out.print(hang("", f"Had the last result been negative: {in_hundred(found)}."))
+    else:
+        out.print(hang("", "No result counted: the chance is as it was before."))
+    for number, reason in enumerate(found.reasons):
+        out.print(hang("" if number else "Because", str(reason)))
     if found.act_as_suspect:
-        out.print(hang("Act", "As for a suspect, whatever the chance."))
+        out.print(hang("Act", "as for a suspect, whatever the chance"))
     out.print(
         hang(
             "", "A strip is a screening aid: confirmation and treatment are the vet's."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kennelward.cli.group import DONE, REFUSED
+from kennelward.cli.minutes import Minutes, handbook_minutes, leaflet_option
 from kennelward.cli.shared_options import json_option, print_json, progress
 from kennelward.terms import BadInput, Call
 
@@ -57,6 +58,7 @@ class CornersText(click.ParamType[Corners]):
     type=click.FloatRange(min=0),
     help="Minutes after the drops when the photo was taken.",
 )
+@leaflet_option
 @click.option(
     "--corners",
     type=CornersText(),
@@ -71,6 +73,7 @@ def command(
     photos: tuple[Path, ...],
     kit: str,
     minutes: float | None,
+    leaflet: Minutes | None,
     corners: Corners | None,
     flip: bool,
     window_only: bool,
@@ -92,11 +95,13 @@ def command(
         for answer in _answers(
             photos,
             kit=the_kit,
-            minutes=minutes,
             corners=corners,
             flip=flip,
             window_only=window_only,
         ):
+            answer = within_minutes(
+                answer, window=leaflet or handbook_minutes(the_kit), minutes=minutes
+            )
             if answer["call"] == Call.UNREADABLE:
                 status = REFUSED
             if as_json:
@@ -118,7 +123,6 @@ def _answers(
     photos: tuple[Path, ...],
     *,
     kit: "Kit",
-    minutes: float | None,
     corners: Corners | None,
     flip: bool,
     window_only: bool,
@@ -141,8 +145,7 @@ def _answers(
             is_window_only=window_only,
         )
         milliseconds = (time.perf_counter() - began) * 1000
-        answer = as_plain(reading, path=path, milliseconds=milliseconds)
-        yield _within_minutes(answer, kit=kit, minutes=minutes)
+        yield as_plain(reading, path=path, milliseconds=milliseconds)
 
 
 def _no_file(path: Path, error: OSError) -> dict[str, Any]:
@@ -202,22 +205,21 @@ def as_plain(
     return answer | {"model": reading.reader, "milliseconds": round(milliseconds, 1)}
 
 
-def _within_minutes(
-    answer: dict[str, Any], *, kit: "Kit", minutes: float | None
+def within_minutes(
+    answer: dict[str, Any], *, window: Minutes, minutes: float | None
 ) -> dict[str, Any]:
-    """Outside the kit's minutes there is no call."""
+    """Outside the kit's minutes there is no call; what could not be read stays so."""
     if minutes is None:
         return answer
     answer["minutes"] = minutes
-    if kit.read_from_minutes <= minutes <= kit.read_until_minutes:
+    if answer["call"] == Call.UNREADABLE or window.first <= minutes <= window.last:
         return answer
-    is_early = minutes < kit.read_from_minutes
-    span = f"{kit.read_from_minutes:g} to {kit.read_until_minutes:g} minutes"
+    is_early = minutes < window.first
     return answer | {
         "call": Call.UNREADABLE.value,
         "faint": False,
         "reason": "read-early" if is_early else "read-late",
-        "says": f"This kit is read {span} after the drops, not at {minutes:g}.",
+        "says": f"This kit is read {window} after the drops, not at {minutes:g}.",
         "do": "Wait, and take another photo in time."
         if is_early
         else "A result read this late does not count: run a fresh strip.",

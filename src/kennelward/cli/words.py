@@ -1,4 +1,4 @@
-"""How the terminal says things: labels with a hanging indent, chances, due lines."""
+"""How the terminal says things: labels with a hanging indent, counts, due lines."""
 
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from rich.text import Text
 
+    from kennelward.evidence import Interpretation
     from kennelward.kennel import Book
     from kennelward.programme import DueItem
-    from kennelward.terms import Interval
 
 LABEL_WIDTH = 10  # columns, with its gap
 WIDTH = 80
@@ -26,23 +26,15 @@ STATE_WORDS = {
 STATE_STYLES = {"overdue": "bold red", "today": "bold yellow", "this-week": "bold"}
 
 
-def percent(chance: float) -> str:
-    """A chance from 0 to 1 in per cent: whole, or one decimal near the ends."""
-    value = 100 * chance
-    if 0 < value < 0.1:
-        return "less than 0.1 %"
-    if 99.9 < value < 100:
-        return "more than 99.9 %"
-    if 0 < value < 10 or 99 < value < 100:
-        return f"{value:.1f}".removesuffix(".0") + " %"
-    return f"{value:.0f} %"
+def in_hundred(found: "Interpretation") -> str:
+    """What a negative would have left: `about 18 in 100 (between 7 and 34)`."""
+    from kennelward.evidence import natural_frequency
 
-
-def percent_line(interval: "Interval") -> str:
-    """Median and 90 % interval: `62 % (41 % to 80 %)`."""
+    counts = natural_frequency(
+        before=found.chance_before, after=found.chance_if_negative
+    )
     return (
-        f"{percent(interval.median)} ({percent(interval.low)} to "
-        f"{percent(interval.high)})"
+        f"about {counts.after} in {counts.of} (between {counts.low} and {counts.high})"
     )
 
 
