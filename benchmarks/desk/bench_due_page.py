@@ -39,10 +39,7 @@ def measure(days: int) -> tuple[int, float, float, float]:
             kennel=KENNEL, username="bench", password="x-9-long-one-1", role="owner"
         )
         client = Client(HTTP_HOST="127.0.0.1")
-        client.force_login(
-            get_user_model().objects.get(username="bench"),
-            backend="django.contrib.auth.backends.ModelBackend",
-        )
+        client.force_login(get_user_model().objects.get(username="bench"))
 
         def page() -> float:
             began = time.perf_counter()

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     )
     from kennelward.desk.own_handbook import handbook
     from kennelward.desk.photos import photo, store_photo
-    from kennelward.desk.records.chain import Verified, verify
+    from kennelward.desk.records.chain import verify
+    from kennelward.desk.records.links import Verified
     from kennelward.desk.records.new_entry import NewEntry
     from kennelward.desk.records.queries import (
         Head,
@@ -45,7 +46,7 @@ _HOME = {  # name -> its module; no module is named as a function, or it would h
     "Person": "membership",
     "Ready": "web_server",
     "Restored": "book_restore",
-    "Verified": "records.chain",
+    "Verified": "records.links",
     "add_person": "membership",
     "backup": "book_backup",
     "change_person": "membership",

@@ -8,7 +8,6 @@ stick or at a friend's, a weak password can be found from its hash, and people u
 password in many places. After a restore each owner gets a fresh one.
 """
 
-import hashlib
 import json
 import os
 import zipfile
@@ -21,12 +20,18 @@ from typing import Any
 from django.db import transaction
 
 from kennelward.desk import membership, photos
-from kennelward.desk.records.chain import ChainedText, verify_chain
+from kennelward.desk.backup_file import (
+    CONTENTS,
+    FORMAT,
+    check_kennel,
+    entries_name,
+    photo_name,
+    read_contents,
+)
+from kennelward.desk.records.links import ChainedText
 from kennelward.desk.records.models import EntryRow, Kennel, PhotoRow
 from kennelward.terms import BadInput
 
-FORMAT = 1
-CONTENTS = "contents.json"
 Progress = Callable[[int, int], None]  # done, all
 
 
@@ -164,71 +169,3 @@ def _line(one: ChainedText) -> bytes:
         "body": one.body,
     }
     return json.dumps(values, ensure_ascii=False).encode() + b"\n"
-
-
-# --- reading a backup ---------------------------------------------------------------
-
-
-def entries_name(kennel: str) -> str:
-    """Where a kennel's entries are in the file."""
-    return f"kennels/{kennel}/entries.jsonl"
-
-
-def photo_name(sha256: str) -> str:
-    """Where a photo is in the file."""
-    return f"photos/{sha256}.jpg"
-
-
-def read_contents(file: Path) -> dict[str, Any]:
-    """What a backup says it holds. Raises `BadInput` for another kind of file."""
-    try:
-        with zipfile.ZipFile(file) as zipped:
-            contents = json.loads(zipped.read(CONTENTS))
-    except (zipfile.BadZipFile, KeyError, ValueError) as error:
-        raise BadInput(f"{file} is no backup of Kennelward, or is damaged") from error
-    if not isinstance(contents, dict) or contents.get("format") != FORMAT:
-        raise BadInput(
-            f"{file} was written by another version of Kennelward; "
-            "restore it with that version or a newer one"
-        )
-    return contents
-
-
-def read_entries(file: Path, kennel: str) -> Iterator[ChainedText]:
-    """A kennel's entries as backed up. Raises `BadInput` for a damaged file."""
-    try:
-        with (
-            zipfile.ZipFile(file) as zipped,
-            zipped.open(entries_name(kennel)) as lines,
-        ):
-            for line in lines:
-                yield ChainedText(**json.loads(line))
-    except (zipfile.BadZipFile, KeyError, TypeError, ValueError, OSError) as error:
-        raise BadInput(f"{file} is damaged: its entries cannot be read") from error
-
-
-def read_photo(file: Path, sha256: str) -> bytes:
-    """A photo as backed up, compared with its hash."""
-    try:
-        with zipfile.ZipFile(file) as zipped:
-            data = zipped.read(photo_name(sha256))
-    except (zipfile.BadZipFile, KeyError, OSError) as error:
-        raise BadInput(f"{file} is damaged: a photo is missing") from error
-    if hashlib.sha256(data).hexdigest() != sha256:
-        raise BadInput(f"{file} is damaged: the photo {sha256[:12]} was changed")
-    return data
-
-
-def check_kennel(file: Path, kennel: dict[str, Any]) -> None:
-    """Raise `BadInput` unless entries, head, count and photos are as the file says."""
-    found = verify_chain(read_entries(file, kennel["kennel"]))
-    if not found.ok:
-        raise BadInput(f"the book does not verify: {found.problem}")
-    head = found.head if found.count else ""
-    if (found.count, head) != (kennel["count"], kennel["head"]):
-        raise BadInput(
-            f"{file} is damaged: it should hold {kennel['count']} entries up to "
-            f"{kennel['head'][:12]} and holds {found.count} up to {head[:12]}"
-        )
-    for one in kennel["photos"]:
-        read_photo(file, one["sha256"])

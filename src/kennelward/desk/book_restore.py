@@ -1,12 +1,18 @@
 """A data folder made out of a backup: verified before anything is written."""
 
-import json
 import secrets
+import shutil
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from kennelward.desk.backup_file import (
+    check_kennel,
+    read_contents,
+    read_entries,
+    read_photo,
+)
 from kennelward.desk.folder import data_folder, has_book, open_book
 from kennelward.terms import BadInput
 
@@ -35,45 +41,21 @@ def restore(archive: Path, into: Path | None = None, progress: Any = None) -> Re
         raise BadInput(f"{archive} is no file; look at the path again")
     if where.exists() and (not where.is_dir() or any(where.iterdir())):
         raise BadInput(f"{where} is not empty; name a new folder")
-    # Reading a backup needs Django's models, and Django needs the folder: it is made
-    # only after the plain checks, in a place that holds nothing.
-    contents = _plain_contents(archive)
+    for kennel in read_contents(archive)["kennels"]:
+        check_kennel(archive, kennel)
     if has_book(where):
         raise BadInput("that database holds a kennel already; name an empty one")
     made = not where.exists()
     try:
         open_book(where)
-        from kennelward.desk import book_backup
-
-        for kennel in contents["kennels"]:
-            book_backup.check_kennel(archive, kennel)
         return fill(archive, progress=progress)
     except BaseException:
         _take_back(where, made=made)
         raise
 
 
-def _plain_contents(archive: Path) -> dict[str, Any]:
-    """The contents, read without Django, with the shape that restoring relies on."""
-    import zipfile
-
-    try:
-        with zipfile.ZipFile(archive) as zipped:
-            contents = json.loads(zipped.read("contents.json"))
-        for kennel in contents["kennels"]:
-            for name in ("kennel", "count", "head", "people", "photos", "made_at"):
-                _ = kennel[name]
-    except (zipfile.BadZipFile, KeyError, TypeError, ValueError) as error:
-        raise BadInput(
-            f"{archive} is no backup of Kennelward, or is damaged"
-        ) from error
-    return dict(contents)
-
-
 def _take_back(folder: Path, *, made: bool) -> None:
     """Remove what a failed restore left in a folder that was empty before."""
-    import shutil
-
     from django.db import connections
 
     connections.close_all()
@@ -90,12 +72,12 @@ def fill(archive: Path, progress: Any = None) -> Restored:
     """Put a checked backup into the open, empty database: all or none."""
     from django.db import transaction
 
-    from kennelward.desk import book_backup, photos
+    from kennelward.desk import photos
     from kennelward.desk.records import queries
     from kennelward.desk.records.models import Kennel
     from kennelward.desk.records.writes import append_texts, make_kennel
 
-    contents = book_backup.read_contents(archive)
+    contents = read_contents(archive)
     passwords: dict[str, str] = {}
     kept = 0
     with transaction.atomic():
@@ -107,11 +89,11 @@ def fill(archive: Path, progress: Any = None) -> Restored:
                 at=datetime.fromisoformat(one["made_at"]),
                 is_demo=bool(one.get("is_demo")),
             )
-            append_texts(kennel, book_backup.read_entries(archive, kennel))
+            append_texts(kennel, read_entries(archive, kennel))
             passwords |= _people(kennel, one["people"])
             for row in one["photos"]:
                 photos.keep(
-                    book_backup.read_photo(archive, row["sha256"]),
+                    read_photo(archive, row["sha256"]),
                     kennel=kennel,
                     stored_by=row["stored_by"],
                     at=datetime.fromisoformat(row["stored_at"]),

@@ -1,13 +1,14 @@
 """A backup holds all, verifies, and makes the same book again; a damaged one is refused."""
 
 import json
+import random
 import zipfile
 
 import pytest
 from django.contrib.auth.models import User
 
 from kennelward import desk
-from kennelward.desk import book_backup, book_restore, photos
+from kennelward.desk import backup_file, book_restore, photos
 from kennelward.desk.records import queries
 from kennelward.desk.records.models import Kennel, Membership, PhotoRow
 from kennelward.kennel import facts as f
@@ -162,7 +163,13 @@ def test_restore_refuses_a_folder_that_is_not_empty(archive, tmp_path):
         ("entries.jsonl", lambda data: None, "damaged"),
         (".jpg", lambda data: data + b"x", "photo"),
         (".jpg", lambda data: None, "photo is missing"),
-        ("contents.json", lambda data: b"[]", "version|no backup"),
+        ("contents.json", lambda data: b"[]", "no backup"),
+        ("contents.json", lambda data: b'{"format": 1}', "list of contents"),
+        (
+            "contents.json",
+            lambda data: data.replace(b'"role": "vet"', b'"role": 7'),
+            "list of contents",
+        ),
         (
             "contents.json",
             lambda data: json.dumps(json.loads(data) | {"format": 99}).encode(),
@@ -174,8 +181,8 @@ def test_damaged_backup_is_refused(archive, name, change, says):
     """Each kind of damage is named before anything is written."""
     rewrite(archive, name, change)
     with pytest.raises(BadInput, match=says):
-        for kennel in book_backup.read_contents(archive)["kennels"]:
-            book_backup.check_kennel(archive, kennel)
+        for kennel in backup_file.read_contents(archive)["kennels"]:
+            backup_file.check_kennel(archive, kennel)
 
 
 def test_other_files_are_no_backup(tmp_path):
@@ -213,3 +220,34 @@ def test_backup_overwrites_nothing(archive):
     """A name that is taken is refused."""
     with pytest.raises(BadInput, match="there already"):
         desk.backup(archive, at=AT)
+
+
+def test_a_wrong_byte_anywhere_is_noticed_or_harmless(archive, filled):
+    """400 single wrong bytes: one sentence, or still the very same entries."""
+    whole = archive.read_bytes()
+    (kennel,) = backup_file.read_contents(archive)["kennels"]
+    entries = list(backup_file.read_entries(archive, filled))
+    rng = random.Random(3)
+    noticed = 0
+    for _ in range(400):
+        place = rng.randrange(len(whole))
+        wrong = bytearray(whole)
+        wrong[place] ^= 1 << rng.randrange(8)
+        archive.write_bytes(wrong)
+        try:
+            for one in backup_file.read_contents(archive)["kennels"]:
+                assert one == kennel
+                backup_file.check_kennel(archive, one)
+            assert list(backup_file.read_entries(archive, filled)) == entries
+        except BadInput:
+            noticed += 1
+    assert noticed > 200
+
+
+def test_a_cut_backup_is_refused(archive):
+    """A copy that stopped half way."""
+    whole = archive.read_bytes()
+    for share in (0.0, 0.3, 0.9, 0.999):
+        archive.write_bytes(whole[: int(len(whole) * share)])
+        with pytest.raises(BadInput, match="no backup"):
+            backup_file.read_contents(archive)

@@ -8,7 +8,7 @@ from django.db import connection
 
 from kennelward import desk
 from kennelward.desk.records import triggers
-from kennelward.desk.records.chain import hash_of
+from kennelward.desk.records.links import hash_of
 from kennelward.desk.records.models import EntryRow
 from kennelward.desk.records.writes import as_text
 from kennelward.kennel import entry_as_json, link

@@ -1,8 +1,11 @@
 """A table of dogs: every problem by row and column, and nothing half written."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as some
 
 from kennelward import desk
+from kennelward.desk.import_table import read_table
 from kennelward.kennel import facts as f
 from kennelward.terms import BadInput
 from tests.desk.conftest import AT
@@ -177,3 +180,20 @@ def test_emoji_quotes_and_long_names(kennel):
     report = read(kennel, f"name,sex,born\n{quoted},f,2024-01-01\n", dry_run=False)
     assert report.problems == ()
     assert [card.name for card in desk.snapshot(kennel).dogs.values()] == [name]
+
+
+@given(
+    some.one_of(
+        some.binary(max_size=300),
+        some.text(alphabet='name,sex;born\t|"\n\r\x00é2024-', max_size=120).map(
+            lambda text: ("name,sex,born\n" + text).encode()
+        ),
+    )
+)
+def test_any_bytes_are_a_table_or_one_sentence(data):
+    """Nothing else comes out of reading a file."""
+    try:
+        said = read_table(data).rows
+    except BadInput as error:
+        said = str(error)
+    assert 0 < len(said) < 400

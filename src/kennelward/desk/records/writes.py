@@ -11,7 +11,7 @@ from django.db import transaction
 
 from kennelward.desk.records import queries
 from kennelward.desk.records.batch import BookBeingWritten
-from kennelward.desk.records.chain import ChainedText
+from kennelward.desk.records.links import ChainedText
 from kennelward.desk.records.models import EntryRow, Kennel
 from kennelward.desk.records.new_entry import NewEntry
 from kennelward.desk.records.permits import check_may_write, name_of, role_of
