@@ -8,7 +8,7 @@ from kennelward.kennel import Book, Entry
 from kennelward.kennel import facts as f
 from kennelward.programme import Action, DueItem, DueList
 from kennelward.rounds import shelf_plan
-from kennelward.rounds.shelf import tests_due, unplanned_a_month
+from kennelward.rounds.shelf import strips_due, unplanned_a_month
 from kennelward.terms import DateWindow, Phrase, Provenance, RuleRef
 
 ON = date(2026, 3, 10)
@@ -86,7 +86,7 @@ def test_settled_work_and_work_without_a_kit_take_no_strip():
         due(kit=""),
         due(in_days=4, state="put-off"),
     )
-    found = list(tests_due(DueList(on=ON, items=items)))
+    found = list(strips_due(DueList(on=ON, items=items)))
     assert [(each.kit, each.on) for each in found] == [
         (KIT, ON),
         (KIT, ON + timedelta(days=4)),

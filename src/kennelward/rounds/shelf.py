@@ -50,7 +50,7 @@ def shelf_plan(
     week of signs in the same dog.
     """
     lots = lots_of(book)
-    found = needs(lots=lots, due=tests_due(due), on=on, days=days)
+    found = needs(lots=lots, due=strips_due(due), on=on, days=days)
     kits = [need.kit for need in found]
     return ShelfPlan(
         on=on,
@@ -74,7 +74,7 @@ def shelf_plan(
     )
 
 
-def tests_due(due: "DueList") -> Iterable[TestsDue]:
+def strips_due(due: "DueList") -> Iterable[TestsDue]:
     """Strips that open due items will take, by kit and day."""
     for item in due.items:
         if item.action.kit and item.state not in SETTLED:
