@@ -35,7 +35,17 @@ SIGNS = (
     "retching-swollen-belly",
     "not-gaining",
 )
-DANGERS = ("dull", "cold", "bleeding", "vomiting-again", "not-eating")
+DANGERS = (
+    "dull",
+    "cold",
+    "bleeding",
+    "vomiting-again",
+    "not-eating",
+    # pictures beside the five: the vet now, and no strip
+    "retching-swollen-belly",
+    "ill-after-season",
+    "green-discharge",
+)
 MATING_METHODS = ("natural", "fresh", "chilled", "frozen")
 VACCINES = (
     "parvovirus",

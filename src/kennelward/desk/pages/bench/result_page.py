@@ -1,0 +1,244 @@
+"""Everything the result page shows: both calls, the worth, what to do, what is next."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from kennelward.desk.pages.bench.not_meant import not_meant
+from kennelward.desk.pages.bench.phase import READ, reading_time
+from kennelward.desk.pages.bench.sight import (
+    BY_CODE,
+    SIGHTS,
+    Sight,
+    sight_words,
+)
+from kennelward.desk.pages.due.lines import due_lines
+from kennelward.desk.pages.shell.forms import EntryForm
+from kennelward.desk.pages.shell.here import Here, id_beside, new_id
+from kennelward.evidence import NaturalFrequency
+from kennelward.kennel import Contact, Entry, TestCard
+from kennelward.kennel import facts as f
+from kennelward.reading import REASONS
+from kennelward.rounds import test_outcome
+from kennelward.terms import Call
+
+NEXT_SHOWN = 6
+CELL = 10  # of the picture, in its own units
+COLUMNS = {100: 10, 1_000: 40, 10_000: 100}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """A rectangle of the picture: whole rows, or a part of one."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crowd:
+    """Dogs like this one, as a picture: filled, perhaps, and the rest."""
+
+    frequency: NaturalFrequency
+    width: int
+    height: int
+    filled: tuple[Strip, ...]
+    perhaps: tuple[Strip, ...]
+
+
+def crowd(frequency: NaturalFrequency) -> Crowd:
+    """The picture of `of` dogs, `after` of them filled, up to `high` of them perhaps."""
+    columns = COLUMNS[frequency.of]
+    return Crowd(
+        frequency=frequency,
+        width=columns * CELL,
+        height=frequency.of // columns * CELL,
+        filled=strips(0, frequency.after, columns=columns),
+        perhaps=strips(frequency.after, max(frequency.after, frequency.high),
+                       columns=columns),
+    )  # fmt: skip
+
+
+def strips(first: int, last: int, *, columns: int) -> tuple[Strip, ...]:
+    """Rectangles that cover dogs `first` to `last` (not included), row by row."""
+    found = []
+    at = first
+    while at < last:
+        row, column = divmod(at, columns)
+        whole_rows = (last - at) // columns if column == 0 else 0
+        if whole_rows:
+            take, wide, high = whole_rows * columns, columns, whole_rows
+        else:
+            take = wide = min(columns - column, last - at)
+            high = 1
+        found.append(
+            Strip(x=column * CELL, y=row * CELL, width=wide * CELL, height=high * CELL)
+        )
+        at += take
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoReading:
+    """One photo and what the reader made of it."""
+
+    entry: Entry
+    fact: f.StripMeasured
+    words: str
+    problem: tuple[str, str] | None  # what is wrong, what to do
+    asks_well: bool
+    asks_corners: bool
+    has_overlay: bool
+
+
+def photo_readings(card: TestCard) -> list[PhotoReading]:
+    """The photos of a strip, newest first."""
+    found = []
+    for entry in reversed(card.measured):
+        fact = entry.fact
+        if isinstance(fact, f.StripMeasured):
+            call = Call(fact.call)
+            unread = call is Call.UNREADABLE
+            found.append(
+                PhotoReading(
+                    entry=entry,
+                    fact=fact,
+                    words="" if unread else sight_words(call, is_faint=fact.is_faint),
+                    problem=REASONS.get(fact.reason) if unread else None,
+                    asks_well=fact.reason == "direction-unsure",
+                    asks_corners=unread and fact.reason == "no-window",
+                    has_overlay=bool(fact.measured) and bool(fact.photo),
+                )
+            )
+    return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Met:
+    """A dog that was exposed, and how."""
+
+    dog: str
+    name: str
+    how: str
+    contact: Contact
+
+
+def exposed(place: Here, contacts: tuple[Contact, ...]) -> list[Met]:
+    """Each dog once, by its closest way."""
+    words = {
+        "same litter": _("same litter"),
+        "mating": _("mating"),
+        "same pen": _("same pen"),
+        "pen used after": _("came into the pen after"),
+    }
+    found: dict[str, Met] = {}
+    for contact in contacts:
+        found.setdefault(
+            contact.dog,
+            Met(
+                dog=contact.dog,
+                name=place.book.name_of(contact.dog),
+                how=words.get(contact.how.value, contact.how.value),
+                contact=contact,
+            ),
+        )
+    return list(found.values())
+
+
+def result_context(place: Here, card: TestCard) -> dict[str, Any]:
+    """Values for the result page."""
+    outcome = test_outcome(
+        book=place.book, handbook=place.handbook, test=card.test, on=place.on
+    )
+    time = reading_time(card, book=place.book)
+    first = new_id()
+    lines = due_lines(items_now(place, card), place=place, first=first)
+    later = [
+        item
+        for item in place.plan.due.about(card.dog)
+        if item.state in ("later", "put-off")
+    ]
+    later.sort(key=lambda item: item.shows_on)
+    worth = outcome.worth.worth if outcome.worth is not None else None
+    call = card.call
+    return {
+        "outcome": outcome,
+        "worth": worth,
+        "crowd": crowd(worth.frequency) if worth is not None else None,
+        "call": call,
+        "person": sight_words(card.person_call, is_faint=person_is_faint(card))
+        if card.person_call is not None
+        else "",
+        "sight": drawing_of(
+            call, is_faint=card.is_faint, t_only=was_t_only(place, card)
+        ),
+        "t_only": was_t_only(place, card),
+        "is_suspect": is_suspect(card),
+        "photos": photo_readings(card),
+        "exposed": exposed(place, outcome.exposed),
+        "not_meant": not_meant(card, handbook=place.handbook),
+        "lines": lines,
+        "next": due_lines(
+            later[:NEXT_SHOWN], place=place, first=id_beside(first, steps=len(lines))
+        ),
+        "may_photo": time is not None and time.phase(place.at) == READ,
+        "sights": SIGHTS,
+        "form": EntryForm(),
+        "repeat_now": bool(card.void_reasons) or call is Call.TRACE or card.disagree,
+        "here_again": place.request.get_full_path(),
+    }
+
+
+def items_now(place: Here, card: TestCard) -> list[Any]:
+    """Open items about the dog, its litter and its pen, and those this test set going."""
+    dog = place.book.dogs[card.dog]
+    subjects = {card.dog, dog.pen, dog.described.litter} - {""}
+    anchors = {card.started.entry, *(one.entry for one in card.measured)}
+    if card.seen is not None:
+        anchors.add(card.seen.entry)
+    return [
+        item
+        for item in place.plan.due.items
+        if item.is_open
+        and (item.action.subject in subjects or item.action.anchor in anchors)
+    ]
+
+
+def person_is_faint(card: TestCard) -> bool:
+    """True where the person saw a faint line."""
+    return (
+        card.seen is not None
+        and isinstance(card.seen.fact, f.StripSeen)
+        and card.seen.fact.is_faint
+    )
+
+
+def is_suspect(card: TestCard) -> bool:
+    """True where a line was seen at T by anyone, whether or not the strip counts."""
+    calls = {card.person_call, card.reader_call, card.call}
+    return card.kit != "relaxin" and bool(calls & {Call.POSITIVE, Call.TRACE})
+
+
+def was_t_only(place: Here, card: TestCard) -> bool:
+    """True where the person saw a line at T and none at C."""
+    if card.seen is None or card.person_call is not Call.INVALID:
+        return False
+    beside = place.book.find(id_beside(card.seen.entry, steps=1))
+    return beside is not None and isinstance(beside.fact, f.Noted)
+
+
+def drawing_of(call: Call, *, is_faint: bool, t_only: bool) -> Sight:
+    """The drawing that goes with a call."""
+    match call:
+        case Call.POSITIVE:
+            return BY_CODE["faint" if is_faint else "two"]
+        case Call.TRACE:
+            return BY_CODE["faint"]
+        case Call.NEGATIVE:
+            return BY_CODE["one"]
+        case Call.INVALID:
+            return BY_CODE["t-only" if t_only else "none"]
+    return BY_CODE["unsure"]

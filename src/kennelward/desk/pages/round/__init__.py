@@ -1,0 +1,1 @@
+"""Round: the daily walk through the pens, cleanest first, in a few taps."""

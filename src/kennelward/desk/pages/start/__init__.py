@@ -1,0 +1,1 @@
+"""Start: three doors, what is due, who is kept apart, and the way to a first test."""
