@@ -10,7 +10,18 @@ from kennelward.cli.minutes import Minutes
 from kennelward.cli.read_command import in_words, within_minutes
 from kennelward.demo import draw_photo
 
-EVERY_KEY = {"file", "call", "faint", "reason"}
+EVERY_KEY = {
+    "file",
+    "call",
+    "faint",
+    "reason",
+    "lines",
+    "could_see",
+    "window",
+    "quality",
+    "model",
+    "milliseconds",
+}
 
 
 @pytest.fixture(scope="module")

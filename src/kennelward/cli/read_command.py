@@ -16,6 +16,14 @@ if TYPE_CHECKING:
     from kennelward.handbook import Kit
     from kennelward.reading import StripReading
 
+NOTHING_MEASURED: dict[str, Any] = {
+    "lines": [],
+    "could_see": None,
+    "window": None,
+    "direction": None,
+    "quality": None,
+}
+
 Corners = tuple[tuple[float, float], ...]
 
 
@@ -156,6 +164,9 @@ def _no_file(path: Path, error: OSError) -> dict[str, Any]:
         "reason": "no-file",
         "says": f"This file cannot be opened ({error.strerror}).",
         "do": "Look at the path again.",
+        **NOTHING_MEASURED,
+        "model": "",
+        "milliseconds": 0.0,
     }
 
 
@@ -201,7 +212,7 @@ def as_plain(
             },
         }
     else:
-        answer |= {"lines": [], "could_see": None, "window": None, "quality": None}
+        answer |= NOTHING_MEASURED
     return answer | {"model": reading.reader, "milliseconds": round(milliseconds, 1)}
 
 
