@@ -26,6 +26,12 @@ print(desk.head().hash, name)
 """
 
 
+@pytest.fixture(autouse=True)
+def _on_sqlite(monkeypatch):
+    """These are about files; a server named by the run would be looked at instead."""
+    monkeypatch.delenv("KENNELWARD_DATABASE", raising=False)
+
+
 @pytest.fixture
 def env(tmp_path):
     """Environment of a folder of its own, on SQLite."""
