@@ -4,10 +4,13 @@ Between the infection and the results stands what the test looks for: antigen in
 this dog's faeces, antibody in its blood. Some infected dogs do not have it, some
 clean dogs do. Tests are independent given that, so repeating a test makes surer
 that the thing is there or not, never that the dog is infected or not. Hence, for
-any order and number of results:
+any order and number of results of one or two kinds of test, and of any number of kinds
+where `Dependence.tests` names them all:
 - each test keeps its own sensitivity and specificity exactly;
 - a negative never raises the chance and a positive never lowers it;
 - at dependence 1 a repeat adds nothing, at 0 it counts in full.
+(What a third kind sees moves the hidden state of the first two, unless it is named
+beforehand; then a result could, rarely, shift the chance the wrong way.)
 Source: conditional dependence through the biology of the test, Gardner et al. 2000,
 Prev Vet Med 45:107-122; the algebra is derived in docs/methods/evidence.md, section 4.
 """
@@ -19,7 +22,11 @@ import numpy as np
 
 from kennelward.evidence.accuracy import BetaChance, known_chance
 from kennelward.evidence.draws import Array
-from kennelward.evidence.performance import TRAINED_EYES, ReaderError
+from kennelward.evidence.performance import (
+    TRAINED_EYES,
+    ReaderError,
+    TestPerformance,
+)
 from kennelward.terms import Provenance
 
 
@@ -29,11 +36,12 @@ class Dependence:
 
     0 is independent, 1 means the further result adds nothing. `repeats` is for the
     same test on the same dog again, `kinds` for different tests that see the same
-    thing.
+    thing. `tests` are all tests that see it, in every situation, done or not.
     """
 
     repeats: BetaChance
     kinds: BetaChance
+    tests: tuple[TestPerformance, ...] = ()
     source: str = ""
     provenance: Provenance = Provenance.FROM_MEMORY
 
@@ -81,23 +89,45 @@ class Kind:
     likelihood: Likelihood  # of the results, if it shows and if not
 
 
-def repeated(results: Sequence[OneResult], *, dependence: Array) -> Kind:
+def repeated(
+    results: Sequence[OneResult],
+    *,
+    dependence: Array,
+    figures: Sequence[tuple[Array, Array]] = (),
+) -> Kind:
     """Results of one test on one dog, `dependence` 0 to 1 between them.
 
-    The results may come from different situations (sick, then recovered).
+    The results may come from different situations (sick, then recovered). `figures`
+    are this test's chances of a positive, infected and clean, in further situations.
     """
-    missed = _least([1 - r.positive_if_there for r in results])
-    false = _least([r.positive_if_not for r in results])
-    shows = (1 - dependence * missed, dependence * false)
+    shows = shown_by(
+        [*((r.positive_if_there, r.positive_if_not) for r in results), *figures],
+        dependence=dependence,
+    )
     pieces = [_given_state(r, shows) for r in results]
     return Kind(shows=shows, likelihood=_product([p.likelihood() for p in pieces]))
 
 
-def joined(kinds: Sequence[Kind], *, dependence: Array) -> Likelihood:
-    """Chance of the results of several tests that see the same thing, by class."""
-    hidden = _least([1 - k.shows[0] for k in kinds])
-    false = _least([k.shows[1] for k in kinds])
-    shows = (1 - dependence * hidden, dependence * false)
+def shown_by(
+    figures: Sequence[tuple[Array, Array]], *, dependence: Array
+) -> tuple[Array, Array]:
+    """Chance that the state behind these figures shows, if infected and if clean."""
+    missed = _least([1 - there for there, _ in figures])
+    false = _least([clean for _, clean in figures])
+    return 1 - dependence * missed, dependence * false
+
+
+def joined(
+    kinds: Sequence[Kind],
+    *,
+    dependence: Array,
+    others: Sequence[tuple[Array, Array]] = (),
+) -> Likelihood:
+    """Chance of the results of several tests that see the same thing, by class.
+
+    `others` are the states of further tests that see it and were not done.
+    """
+    shows = shown_by([*(k.shows for k in kinds), *others], dependence=dependence)
     parts = []
     for kind in kinds:
         state = OneResult(

@@ -17,6 +17,7 @@ from kennelward.evidence.dependence import (
     OneResult,
     joined,
     repeated,
+    shown_by,
 )
 from kennelward.evidence.draws import (
     Array,
@@ -25,6 +26,7 @@ from kennelward.evidence.draws import (
     draws_from,
     interval_of,
 )
+from kennelward.evidence.figures import Figures
 from kennelward.evidence.performance import ReaderError, TestPerformance
 from kennelward.evidence.prior import Prior, chance_from_log_odds, log_odds_of
 from kennelward.evidence.results import ResultSeen
@@ -156,7 +158,7 @@ def _weigh(
     source: Draws,
 ) -> _Weighed:
     before, reasons = prior.draw_with_reasons(source)
-    figures = _Figures(source)
+    figures = Figures(source)
     counted = tuple(r for r in results if r.counts)
     _check_possible(before, counted)
     after, negative, positive = (
@@ -166,39 +168,11 @@ def _weigh(
     return _Weighed(before, after, negative, positive, reasons)
 
 
-class _Figures:
-    """The same draw of a test's figures, however often that test comes up."""
-
-    def __init__(self, draws: Draws) -> None:
-        self._draws = draws
-        self._drawn: dict[TestPerformance, tuple[Array, Array]] = {}
-        self._dependence: dict[str, tuple[Array, Array]] = {}
-
-    def of(self, performance: TestPerformance) -> tuple[Array, Array]:
-        """Chance of a positive where the condition is there, and where it is not."""
-        if performance not in self._drawn:
-            sensitivity = self._draws.beta(performance.sensitivity)
-            false = 1 - self._draws.beta(performance.specificity)
-            # A draw in which a positive would lower the chance is held at "says
-            # nothing": which line means what is not in doubt.
-            self._drawn[performance] = (np.maximum(sensitivity, false), false)
-        return self._drawn[performance]
-
-    def dependence(self, sees: str, dependence: Dependence) -> tuple[Array, Array]:
-        """Dependence between repeats, and between kinds of test."""
-        if sees not in self._dependence:
-            self._dependence[sees] = (
-                self._draws.beta(dependence.repeats),
-                self._draws.beta(dependence.kinds),
-            )
-        return self._dependence[sees]
-
-
 def _chance(
     before: Array,
     results: Sequence[ResultSeen],
     *,
-    figures: _Figures,
+    figures: Figures,
     dependence: Mapping[str, Dependence],
 ) -> Array:
     log_odds = log_odds_of(before)
@@ -218,7 +192,7 @@ def _group_likelihood(
     sees: str,
     group: Mapping[str, Sequence[ResultSeen]],
     *,
-    figures: _Figures,
+    figures: Figures,
     dependence: Mapping[str, Dependence],
 ) -> Likelihood:
     """Chance of all results that see the same thing; `group` is by test."""
@@ -228,22 +202,33 @@ def _group_likelihood(
             f"two results that see {sees} are not independent; give a dependence for "
             f"{sees!r} (INDEPENDENT, if that is what is meant)"
         )
-    drawn = {
-        test: [
-            OneResult(
-                is_positive=r.call is Call.POSITIVE,
-                positive_if_there=figures.of(r.performance)[0],
-                positive_if_not=figures.of(r.performance)[1],
-                reader=r.reader,
-            )
-            for r in results
-        ]
-        for test, results in group.items()
-    }
-    repeats, kinds = figures.dependence(sees, dependence.get(sees, INDEPENDENT))
+    held = dependence.get(sees, INDEPENDENT)
+    repeats, kinds = figures.dependence(sees, held)
+    known: dict[str, list[tuple[Array, Array]]] = {}
+    for performance in held.tests:
+        if performance.sees == sees:
+            known.setdefault(performance.test, []).append(figures.of(performance))
     return joined(
-        [repeated(results, dependence=repeats) for results in drawn.values()],
+        [
+            repeated(
+                [_drawn(result, figures) for result in results],
+                dependence=repeats,
+                figures=known.pop(test, ()),
+            )
+            for test, results in group.items()
+        ],
         dependence=kinds,
+        others=[shown_by(own, dependence=repeats) for own in known.values()],
+    )
+
+
+def _drawn(result: ResultSeen, figures: Figures) -> OneResult:
+    there, clean = figures.of(result.performance)
+    return OneResult(
+        is_positive=result.call is Call.POSITIVE,
+        positive_if_there=there,
+        positive_if_not=clean,
+        reader=result.reader,
     )
 
 
