@@ -13,7 +13,7 @@ def test_every_number_is_there_with_where_it_comes_from(mara, demo):
     html = mara.get("/handbook/").content.decode()
     for path, value in handbook.values():
         assert f'id="{anchor_of(path)}"' in html, path
-        assert value.source.split()[0] in html
+        assert value.source.split()[0] in html, path
     assert html.count('class="prov') == len(list(handbook.values()))
 
 

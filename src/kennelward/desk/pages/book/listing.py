@@ -1,8 +1,9 @@
 """Pages of entries, newest first, filtered by kind, dog and words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import islice
+from datetime import date
+from itertools import groupby, islice
 
 from kennelward.desk.pages.shell.entry_words import EntryLine, entry_line, strikes
 from kennelward.kennel import Book, Entry
@@ -40,6 +41,18 @@ def book_page(*, book: Book, wanted: Wanted, skip: int) -> BookPage:
         older=skip + PAGE if len(found) > PAGE else None,
         newer=max(0, skip - PAGE) if skip else None,
     )
+
+
+def by_day(
+    *, book: Book, lines: Iterable[EntryLine]
+) -> list[tuple[date, list[EntryLine]]]:
+    """Lines under the day on which they were written down, in their order."""
+    return [
+        (day, list(found))
+        for day, found in groupby(
+            lines, key=lambda line: book.day_of(line.entry.recorded_at)
+        )
+    ]
 
 
 def matches(book: Book, wanted: Wanted) -> Iterator[EntryLine]:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from kennelward import desk
 from kennelward.desk.membership import signed_name
 from kennelward.desk.pages.book.forms import StrikeForm
-from kennelward.desk.pages.book.listing import Wanted, book_page, kinds_in
+from kennelward.desk.pages.book.listing import Wanted, book_page, by_day, kinds_in
 from kennelward.desk.pages.shell.entry_words import entry_line, strikes
 from kennelward.desk.pages.shell.forms import add_refusal
 from kennelward.desk.pages.shell.here import Here, here
@@ -47,6 +47,7 @@ def index(request: HttpRequest) -> HttpResponse:
         "book/index.html",
         {
             "page": page,
+            "days": by_day(book=place.book, lines=page.lines),
             "wanted": wanted,
             "kept": urlencode({name: value for name, value in kept.items() if value}),
             "kinds": [(kind, label(kind, KINDS)) for kind in kinds_in(place.book)],

@@ -41,9 +41,11 @@ APPETITES = {
 }
 
 
-def pen_choices(book: Book) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Pens in use, grouped by kind in the order of the round."""
-    grouped: list[tuple[str, list[tuple[str, str]]]] = []
+def pen_choices(book: Book) -> list[tuple[str, str | list[tuple[str, str]]]]:
+    """Pens in use, grouped by kind in the order of the round; none stands chosen."""
+    grouped: list[tuple[str, str | list[tuple[str, str]]]] = [
+        ("", str(_("choose a pen")))
+    ]
     for kind in PEN_KINDS:
         pens = sorted(
             (card for card in book.pens.values() if card.described.pen_kind == kind),

@@ -46,7 +46,7 @@ def list_of_dogs(*, place: Here, wanted: str, by: str) -> dict[str, Any]:
             ("pen", _("Pen")),
             ("litter", _("Litter")),
             ("name", _("Name")),
-            ("away", _("Not here")),
+            ("away", _("Away")),
         ],
     }
 

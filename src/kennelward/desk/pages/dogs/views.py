@@ -20,6 +20,7 @@ from kennelward.desk.pages.dogs.results import results_of
 from kennelward.desk.pages.dogs.weight_line import weight_line
 from kennelward.desk.pages.shell.dog_lines import dog_line
 from kennelward.desk.pages.shell.entry_words import entry_line, strikes
+from kennelward.desk.pages.shell.first_steps import after_step
 from kennelward.desk.pages.shell.forms import add_refusal
 from kennelward.desk.pages.shell.here import Here, here, id_beside
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
@@ -135,8 +136,10 @@ def add(request: HttpRequest) -> HttpResponse:
             messages.success(
                 request, _("%(dog)s is in the book.") % {"dog": described.name}
             )
-            another = "another" in request.POST
-            return redirect("dogs:add") if another else redirect("dogs:dog", new)
+            if "another" in request.POST:
+                return redirect("dogs:add")
+            to = after_step(place, "dogs:dog")
+            return redirect(to, new) if to == "dogs:dog" else redirect(to)
     return render(request, "dogs/add.html", {"form": form})
 
 

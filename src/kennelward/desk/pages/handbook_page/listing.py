@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from kennelward.desk.pages.shell.labels import PROVENANCES, label
 from kennelward.desk.pages.shell.templatetags.shell import as_percent
@@ -54,14 +54,30 @@ def number_line(path: str, found: Sourced) -> NumberLine:
         owner=path.partition(".")[0],
         says=gettext(found.says),
         value=show(found.value),
-        unit="" if found.unit == CHANCE else gettext(found.unit),
+        unit="" if found.unit == CHANCE else unit_words(found.unit, found.value),
         between=between,
-        source=found.source,
+        source="" if found.source == found.provenance.value else found.source,
         provenance=label(found.provenance.value, PROVENANCES),
         is_published=found.provenance.value == "published",
         since=found.since,
         overlaid_by=found.overlaid_by,
     )
+
+
+def unit_words(unit: str, value: float) -> str:
+    """A unit in the singular or the plural; one without words here as it is."""
+    count = 1 if value == 1 else 2
+    words = {
+        "day": ngettext("day", "days", count),
+        "week": ngettext("week", "weeks", count),
+        "month": ngettext("month", "months", count),
+        "minute": ngettext("minute", "minutes", count),
+        "drop": ngettext("drop", "drops", count),
+        "gram": ngettext("gram", "grams", count),
+        "degree Celsius": gettext("°C"),
+        "count": "",
+    }
+    return words.get(unit, gettext(unit))
 
 
 def anchor_of(path: str) -> str:
@@ -128,7 +144,7 @@ def rule_line(rule: Rule) -> RuleLine:
         because=in_general(rule.because, numbers_in),
         kit=rule.kit,
         cautions=rule.cautions,
-        source=rule.ref.source,
+        source="" if rule.ref.source == rule.ref.provenance.value else rule.ref.source,
         provenance=label(rule.ref.provenance.value, PROVENANCES),
         since=rule.ref.since,
         overlaid_by=rule.ref.overlaid_by,

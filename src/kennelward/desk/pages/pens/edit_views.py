@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from kennelward.desk.pages.pens.forms import ORDER_STEP, PenForm, QuickPensForm
 from kennelward.desk.pages.pens.yard import MOST_COLUMNS, MOST_ROWS, yard_of
+from kennelward.desk.pages.shell.first_steps import after_step
 from kennelward.desk.pages.shell.forms import add_refusal
 from kennelward.desk.pages.shell.here import here, id_beside
 from kennelward.desk.pages.shell.roles import OWNER, open_to
@@ -40,7 +41,7 @@ def quick(request: HttpRequest) -> HttpResponse:
                 ngettext("%(n)s pen made.", "%(n)s pens made.", len(pens))
                 % {"n": len(pens)},
             )
-            return redirect("pens:index")
+            return redirect(after_step(place, "pens:index"))
     return render(request, "pens/quick.html", {"form": form})
 
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
@@ -71,7 +72,7 @@ class QuickPensForm(EntryForm):
         super().__init__(*args, **kwargs)
         for kind in PEN_KINDS:
             self.fields[f"count_{kind}"] = forms.IntegerField(
-                label=label(kind, labels.PEN_KINDS),
+                label=capfirst(label(kind, labels.PEN_KINDS)),
                 min_value=0,
                 max_value=MOST_AT_ONCE,
                 initial=self.starting.get(kind, 0),
@@ -106,7 +107,7 @@ class QuickPensForm(EntryForm):
                     PenDescribed(
                         pen=ids[len(pens)],
                         name=_now("%(kind)s %(n)s")
-                        % {"kind": word[:1].upper() + word[1:], "n": number},
+                        % {"kind": capfirst(word), "n": number},
                         pen_kind=kind,
                         order=number * ORDER_STEP,
                         column=column + 1,

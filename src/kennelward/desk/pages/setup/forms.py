@@ -157,6 +157,10 @@ class FirstForm(KennelForm):
         validate_password(password)
         return password
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["time_zone"].widget.attrs["data-guess-zone"] = "yes"
+
     def bound(self, names: tuple[str, ...]) -> list[forms.BoundField]:
         """Some of the fields, in order."""
         return [self[name] for name in names]

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from kennelward.desk.pages.shelf.forms import CountForm, LotForm
+from kennelward.desk.pages.shell.first_steps import after_step
 from kennelward.desk.pages.shell.forms import add_refusal
 from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
@@ -114,7 +115,7 @@ def add(request: HttpRequest) -> HttpResponse:
                 )
             else:
                 messages.success(request, _("On the shelf."))
-            return redirect("shelf:index")
+            return redirect(after_step(place, "shelf:index"))
     return render(request, "shelf/add.html", {"form": form})
 
 

@@ -71,8 +71,10 @@ def shell(request: HttpRequest) -> dict[str, Any]:
         return known
     place = here(request)
     card = place.book.kennel
+    nav = navigation(request)
     return known | {
-        "nav": navigation(request),
+        "nav": nav,
+        "is_more": any(item.is_current and not item.is_first for item in nav),
         "kennel_card": card,
         "kennel_name": card.name if card else _("Kennelward"),
         "handbook": place.handbook,

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from kennelward.desk.pages.shell.here import Here
+from kennelward.desk.pages.shell.roles import OWNER
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,6 +19,12 @@ class Step:
     icon: str
     is_done: bool
     is_next: bool = False
+
+
+def after_step(place: Here, otherwise: str) -> str:
+    """Where to go after a step: on to the next one until the first test has run."""
+    is_beginning = place.role == OWNER and not place.book.tests
+    return "setup:index" if is_beginning else otherwise
 
 
 def first_steps(place: Here) -> list[Step]:

@@ -177,8 +177,15 @@ def state(code: str, says: str = "") -> SafeString:
 
 
 @register.inclusion_tag("shell/field.html")
-def field(bound: BoundField) -> dict[str, Any]:
-    """A form field with label, help and error tied to its control."""
+def field(bound: BoundField, label: str = "") -> dict[str, Any]:
+    """A form field with label, help and error tied to its control.
+
+    `label` says it in our words where a library's form has its own, and leaves that
+    form's help away.
+    """
+    if label:
+        bound.label, bound.help_text = label, ""
+        bound.field.widget.attrs.pop("placeholder", None)
     widget = bound.field.widget
     described = " ".join(
         [f"{bound.auto_id}_help"] * bool(bound.help_text)

@@ -43,6 +43,15 @@ function sendOnChange(control) {
   control.addEventListener("change", () => control.form.requestSubmit());
 }
 
+/** Choose the device's own time zone where the list has it and nobody chose yet. */
+function guessZone(select) {
+  const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
+  if (select.value === "UTC" && [...select.options].some((o) => o.value === zone)) {
+    select.value = zone;
+  }
+}
+
+document.querySelectorAll("select[data-guess-zone]").forEach(guessZone);
 document.querySelectorAll("[data-filter]").forEach(filterList);
 document.querySelectorAll("form[data-confirm]").forEach(confirmFirst);
 document.querySelectorAll("form[method=post]").forEach(sendOnce);
