@@ -116,7 +116,7 @@ class Book:
         return tuple(sorted(found, key=lambda card: card.started.happened_at))
 
     def name_of(self, subject: str) -> str:
-        """What a dog, pen, litter or lot is called; the id itself where unknown."""
+        """What a dog, pen, litter, lot or the kennel is called; the id where unknown."""
         if subject in self.dogs:
             return self.dogs[subject].name
         if subject in self.pens:
@@ -125,4 +125,6 @@ class Book:
             return self.litters[subject].name
         if subject in self.lots:
             return self.lots[subject].lot_code
+        if self.kennel is not None and self.entries[0].kennel == subject:
+            return self.kennel.name
         return subject
