@@ -1,5 +1,6 @@
 """Programmes of rules, read from TOML and checked against the engine's vocabulary."""
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -10,9 +11,11 @@ from kennelward.handbook.values import Origin
 from kennelward.programme import DatedValue, Rule, ValueName, Word
 from kennelward.programme.rules import SUBJECTS, URGENCIES, Amount, Parameter
 from kennelward.programme.vocabulary import (
+    ALWAYS_SHOWN,
     CHOICES,
     CONDITIONS,
     ENDS,
+    FIGURES_SHOWN,
     LISTS,
     TRIGGERS,
     Spec,
@@ -50,7 +53,8 @@ def read_amount(
 ) -> Amount:
     """A number of days, or the name of a handbook value with days on top.
 
-    "clearing_days", "brucella.clearing_days" and "clearing_days + 7" are names.
+    "clearing_days", "brucella.clearing_days", "clearing_days + 7" and
+    "before ready_days" are names; "before" counts back.
     """
     given = table.values.get(key)
     if not isinstance(given, str):
@@ -63,6 +67,8 @@ def value_name(
     table: Table, key: str, text: str, *, owner: str, known: Known
 ) -> ValueName:
     """The handbook value that a text names."""
+    is_before = text.startswith("before ")
+    text = text.removeprefix("before ")
     name, sign, more = text, "", "0"
     for mark in (" + ", " - "):
         if mark in text:
@@ -72,7 +78,7 @@ def value_name(
     plus = int(more) * (-1 if sign == " - " else 1)
     for path in (f"{owner}.{name}", name):
         if path in known.values:
-            return ValueName(path=path, plus=plus)
+            return ValueName(path=path, plus=plus, is_before=is_before)
     raise table.fail(
         key,
         f"there is no value {name!r}",
@@ -162,10 +168,12 @@ def _rule(
         kit=table.choice("kit", ["", *known.kits], default=""),
         shows=_shows(table, programme, known),
         until_anchor=until_anchor,
+        stands=table.yes("stands", default=False),
         figures=table.choice("figures", ["", *known.infections], default=""),
         retired_on=table.day("retired_on") if "retired_on" in table else None,
     )
     _check_days(table, rule, known)
+    _check_places(table, rule)
     table.done()
     return _with_overlay(rule, used, known)
 
@@ -175,7 +183,8 @@ def _check_days(table: Table, rule: Rule, known: Known) -> None:
 
     def number(amount: Amount) -> float:
         if isinstance(amount, ValueName):
-            return known.values[amount.path].value + amount.plus
+            sign = -1 if amount.is_before else 1
+            return sign * known.values[amount.path].value + amount.plus
         return amount
 
     if number(rule.last_day) < number(rule.first_day):
@@ -186,6 +195,21 @@ def _check_days(table: Table, rule: Rule, known: Known) -> None:
         )
     if number(rule.every_days) < 0:
         raise table.fail("every_days", "is below 0", "Write 0 for once, or 1 or more.")
+
+
+def _check_places(table: Table, rule: Rule) -> None:
+    """Every {place} in the words is filled by the rule or by what sets it going."""
+    filled = {*ALWAYS_SHOWN, *TRIGGERS[rule.trigger.name].shows, *rule.shows}
+    if rule.figures:
+        filled |= set(FIGURES_SHOWN)
+    for key, text in (("says", rule.says), ("because", rule.because)):
+        for place in re.findall(r"\{([^}]*)\}", text):
+            if place not in filled:
+                raise table.fail(
+                    key,
+                    f"nothing fills {{{place}}}",
+                    f"Places here: {', '.join(sorted(filled))}.",
+                )
 
 
 def _with_overlay(rule: Rule, used: list[Amount], known: Known) -> Rule:

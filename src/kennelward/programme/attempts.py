@@ -18,6 +18,7 @@ from kennelward.terms import Call
 ONE_SEASON_DAYS = 30  # matings closer together than this belong to one season
 CYCLE_NEAR_DAYS = 20  # a day of the cycle so near to a mating belongs to it
 ENDS_FROM_DAYS = 15  # a whelping sooner after the mating belongs to an earlier one
+SEASON_DAYS = 200  # a season longer ago does not matter any more
 PAST_DAYS = 100  # after this many days without a word an attempt came to nothing
 
 
@@ -132,6 +133,25 @@ def failed_in_a_row(view: View, dam: str) -> tuple[Attempt, ...]:
             break
         failed.append(attempt)
     return tuple(reversed(failed))
+
+
+def season_starts(view: View) -> dict[str, tuple[date, str]]:
+    """The latest season of each bitch, day and entry, noted or shown by a mating."""
+    return view.keep("season-starts", lambda: _season_starts(view))
+
+
+def _season_starts(view: View) -> dict[str, tuple[date, str]]:
+    latest: dict[str, tuple[date, str]] = {}
+    for entry in view.recent(CycleNoted, days=SEASON_DAYS):
+        fact = entry.fact
+        if isinstance(fact, CycleNoted) and fact.what == "season-start":
+            latest[fact.dam] = (view.day(entry), entry.entry)
+    for dam, found in attempts(view).items():
+        day = found[-1].first_mating
+        is_new = dam not in latest or (day - latest[dam][0]).days > 2 * ONE_SEASON_DAYS
+        if view.days_ago(day) <= SEASON_DAYS and is_new:
+            latest[dam] = (day, found[-1].matings[0].entry)
+    return latest
 
 
 def _attempts(view: View) -> dict[str, list[Attempt]]:

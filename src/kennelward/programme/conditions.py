@@ -7,9 +7,11 @@ from kennelward.kennel.facts import Arrived, Vaccinated, Weighed
 from kennelward.programme.anchor import Anchor
 from kennelward.programme.attempts import (
     attempts,
+    counts_from,
     is_carrying,
     is_confirmed,
     open_attempt,
+    season_starts,
 )
 from kennelward.programme.cases import cases, is_kit_of, open_cases
 from kennelward.programme.outside import last_exposed_outside
@@ -207,11 +209,9 @@ def pregnancy_confirmed(view: View, word: Word, anchor: Anchor) -> bool:
     return _asked(word, found is not None and is_confirmed(view, found))
 
 
-@condition("before-countable", days_before="number", **{"is": "yes"})
+@condition("before-countable", **{"is": "yes"})
 def before_countable(view: View, word: Word, anchor: Anchor) -> bool:
     """The anchor's day is before a negative pregnancy strip counts."""
-    from kennelward.programme.attempts import counts_from
-
     found = attempts(view).get(anchor.about_dog, [])
     if not found:
         return False
@@ -319,3 +319,27 @@ def result_positive(view: View, word: Word, anchor: Anchor) -> bool:
         for day, _, result in view.results(anchor.about_dog, word.text("infection"))
     )
     return _asked(word, found)
+
+
+@condition("season-lately", needs=("days",), days="number", **{"is": "yes"})
+def season_lately(view: View, word: Word, anchor: Anchor) -> bool:
+    """The bitch's latest season started at most so many days ago."""
+    found = season_starts(view).get(anchor.about_dog)
+    lately = found is not None and view.days_ago(found[0]) <= word.number("days")
+    return _asked(word, lately)
+
+
+@condition("arrived-within", needs=("days",), days="number", **{"is": "yes"})
+def arrived_within(view: View, word: Word, anchor: Anchor) -> bool:
+    """The dog came in at most so many days ago."""
+    card = _card(view, anchor)
+    came = card.arrived if card is not None else None
+    lately = came is not None and view.days_ago(view.day(came)) <= word.number("days")
+    return _asked(word, lately)
+
+
+@condition("chipped", **{"is": "yes"})
+def chipped(view: View, word: Word, anchor: Anchor) -> bool:
+    """The dog has a chip."""
+    card = _card(view, anchor)
+    return card is not None and _asked(word, bool(card.described.chip))

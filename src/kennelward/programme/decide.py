@@ -18,7 +18,7 @@ from kennelward.terms import DateWindow, Phrase
 
 WORDS_IN = (conditions, ends, triggers, triggers_breeding)  # these fill the vocabulary
 NO_INTERPRETATIONS: Mapping[tuple[str, str], Any] = {}
-AHEAD_DAYS = 400  # an action that starts later than this is not shown yet
+AHEAD_DAYS = 120  # an action that starts later than this is not shown yet
 
 
 def decide(
@@ -130,6 +130,8 @@ def _windows(
         last = first + timedelta(days=length)
         if rule.until_anchor and anchor.until is not None:
             last = max(first, anchor.until)
+        if rule.stands:
+            last = max(last, view.on)
         if view.days_ago(last) <= lapses and (first - view.on).days <= AHEAD_DAYS:
             yield 1, DateWindow(first, last)
         return
@@ -138,6 +140,8 @@ def _windows(
     for number in range(start, _int(rule.times)):
         opens = first + timedelta(days=number * every)
         if rule.until_anchor and anchor.until is not None and opens > anchor.until:
+            return
+        if (opens - view.on).days > AHEAD_DAYS:
             return
         yield number + 1, DateWindow(opens, opens + timedelta(days=length))
         if opens > view.on:
@@ -159,6 +163,7 @@ def _action(
         "first": window.first.isoformat(),
         "last": window.last.isoformat(),
         "since": anchor.day.isoformat(),
+        "until": (anchor.until or window.last).isoformat(),
         **{name: _int(told) for name, told in rule.shows.items()},
         **anchor.shows,
     }

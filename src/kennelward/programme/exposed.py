@@ -4,7 +4,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kennelward.kennel import Contact, contacts, quarantine_until
+from kennelward.kennel import Contact, ContactHow, contacts, quarantine_until
+from kennelward.kennel.facts import Cleaned
 from kennelward.programme.cases import Case, cases
 from kennelward.programme.view import View
 from kennelward.terms import DateWindow
@@ -62,9 +63,10 @@ def _exposed(view: View, infection: str) -> dict[str, Exposed]:
     for case in active.values():
         for contact in met_by(view, case):
             is_case = contact.dog in found and found[contact.dog].is_open
-            if contact.dog in view.here and not is_case:
+            last = _last_day(view, case, contact)
+            if contact.dog in view.here and not is_case and last is not None:
                 before = days[contact.dog].get(case.dog, date.min)
-                days[contact.dog][case.dog] = max(before, contact.last)
+                days[contact.dog][case.dog] = max(before, last)
     group = _groups(view, active)
     quarantine = view.number(f"{infection}.contact_quarantine_days")
     made = {}
@@ -87,6 +89,37 @@ def _exposed(view: View, infection: str) -> dict[str, Exposed]:
                 of=tuple(sorted(met)),
             )
     return made
+
+
+def _last_day(view: View, case: Case, contact: Contact) -> date | None:
+    """Last day on which the contact could be infected; None where it could not.
+
+    A pen used after the case is safe once it was cleaned. Littermates that live apart
+    met last when the case began.
+    """
+    if contact.how is ContactHow.SAME_LITTER:
+        pens = {view.book.dogs[dog].pen for dog in (case.dog, contact.dog)}
+        return contact.last if len(pens) == 1 else min(contact.last, case.first_day)
+    if contact.how is ContactHow.PEN_USED_AFTER:
+        left = _left_pen(view, case, contact.pen)
+        cleaned = [
+            view.day(entry)
+            for entry in view.by_dog(Cleaned, name="pen").get(contact.pen, ())
+            if left is None or view.day(entry) >= left
+        ]
+        if cleaned and cleaned[0] < contact.first:
+            return None
+        return min([contact.last, *cleaned[:1]])
+    return contact.last
+
+
+def _left_pen(view: View, case: Case, pen: str) -> date | None:
+    left = [
+        view.book.day_of(stay.until)
+        for stay in view.book.dogs[case.dog].stays
+        if stay.pen == pen and stay.until is not None
+    ]
+    return max(left, default=None)
 
 
 def _groups(view: View, active: dict[str, Case]) -> dict[str, set[str]]:

@@ -53,6 +53,7 @@ class ValueName:
 
     path: str
     plus: int = 0
+    is_before: bool = False  # so many days before
 
 
 Amount = int | ValueName
@@ -112,6 +113,7 @@ class Rule:
     kit: str = ""
     shows: Mapping[str, Amount] = field(default_factory=dict)  # numbers in the words
     until_anchor: bool = False  # its last day is the one that the occasion sets
+    stands: bool = False  # holds as long as what set it going does
     figures: str = ""  # infection whose false alarms a year the words name
     retired_on: date | None = None
 
@@ -171,7 +173,8 @@ class ProgrammeRules:
 
     def _amount(self, amount: Amount, on: date) -> int:
         if isinstance(amount, ValueName):
-            return round(self.number(amount.path, on)) + amount.plus
+            sign = -1 if amount.is_before else 1
+            return sign * round(self.number(amount.path, on)) + amount.plus
         return amount
 
     def _word(self, word: Word, on: date) -> Word:

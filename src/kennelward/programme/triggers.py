@@ -1,12 +1,13 @@
 """What sets rules going, first half: arrivals, signs, tests, results, cases, courses."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from kennelward.kennel import TestCard
 from kennelward.kennel.facts import Arrived, DangerChecked, Vaccinated, Wormed
 from kennelward.programme.anchor import Anchor
-from kennelward.programme.cases import Case, cases, is_kit_of, open_cases
-from kennelward.programme.exposed import exposed
+from kennelward.programme.cases import Case, cases, clears_from, is_kit_of, open_cases
+from kennelward.programme.exposed import exposed, met_by
 from kennelward.programme.outside import last_exposed_outside
 from kennelward.programme.rules import Word
 from kennelward.programme.signs import sign_runs
@@ -26,7 +27,7 @@ def arrived(view: View, word: Word) -> Iterator[Anchor]:
         yield Anchor(subject=dog, entry=entry.entry, day=view.day(entry))
 
 
-@trigger("signs", needs=("any",), any="signs", at_least="number")
+@trigger("signs", shows=("signs",), needs=("any",), any="signs", at_least="number")
 def signs(view: View, word: Word) -> Iterator[Anchor]:
     """A dog shows signs now, and some of `any` were seen in this run of signs."""
     wanted = set(word.texts("any"))
@@ -48,7 +49,7 @@ def signs(view: View, word: Word) -> Iterator[Anchor]:
                 break
 
 
-@trigger("danger", needs=("any",), any="dangers")
+@trigger("danger", shows=("dangers",), needs=("any",), any="dangers")
 def danger(view: View, word: Word) -> Iterator[Anchor]:
     """The latest danger check of a dog found one of `any`."""
     for dog, card in view.here.items():
@@ -67,12 +68,12 @@ def danger(view: View, word: Word) -> Iterator[Anchor]:
 
 @trigger(
     "strip",
+    shows=("call", "faint", "kit"),
     needs=("infection", "calls"),
     infection="infection",
     calls="calls",
     counts="yes",
     voids="voids",
-    confirmed="yes",
 )
 def strip(view: View, word: Word) -> Iterator[Anchor]:
     """The latest strip of a dog for an infection says one of `calls`.
@@ -110,7 +111,7 @@ def _of_strip(view: View, card: TestCard) -> Anchor:
     )
 
 
-@trigger("strip-running")
+@trigger("strip-running", shows=("call", "faint", "kit"))
 def strip_running(view: View, word: Word) -> Iterator[Anchor]:
     """A strip was started and neither read nor dropped."""
     for _, card in sorted(view.book.tests.items()):
@@ -120,6 +121,7 @@ def strip_running(view: View, word: Word) -> Iterator[Anchor]:
 
 @trigger(
     "result",
+    shows=("method",),
     needs=("infection", "result"),
     infection="infection",
     result="result",
@@ -155,6 +157,30 @@ def _of_case(view: View, dog: str, found: Case) -> Anchor:
     return Anchor(subject=dog, entry=found.entry, day=found.first_day)
 
 
+@trigger(
+    "case-met", shows=("met", "count"), needs=("infection",), infection="infection"
+)
+def case_met(view: View, word: Word) -> Iterator[Anchor]:
+    """A case met others: names of mates, litters and pen mates, also of those gone since."""
+    for dog, found in open_cases(view, word.text("infection")).items():
+        met = met_by(view, found)
+        if met:
+            names = dict.fromkeys(view.book.name_of(contact.dog) for contact in met)
+            yield replace(
+                _of_case(view, dog, found),
+                shows={"met": ", ".join(names), "count": len(names)},
+            )
+
+
+@trigger("case-clears", needs=("infection",), infection="infection")
+def case_clears(view: View, word: Word) -> Iterator[Anchor]:
+    """A case; the day is the first on which a sample may clear it."""
+    infection = word.text("infection")
+    for dog, found in open_cases(view, infection).items():
+        day = clears_from(view, dog, infection, found.first_day)
+        yield replace(_of_case(view, dog, found), day=day, since=found.first_day)
+
+
 @trigger("case-recovering", needs=("infection",), infection="infection")
 def case_recovering(view: View, word: Word) -> Iterator[Anchor]:
     """Signs of a case are over; the day is the first one without, `until` the last apart."""
@@ -170,7 +196,9 @@ def case_recovering(view: View, word: Word) -> Iterator[Anchor]:
         )
 
 
-@trigger("kennel-case", needs=("infection",), infection="infection")
+@trigger(
+    "kennel-case", shows=("names", "count"), needs=("infection",), infection="infection"
+)
 def kennel_case(view: View, word: Word) -> Iterator[Anchor]:
     """The kennel has a case; the latest one counts, dogs gone since too."""
     found = [c for c in cases(view, word.text("infection")).values() if c.is_open]
@@ -188,7 +216,9 @@ def kennel_case(view: View, word: Word) -> Iterator[Anchor]:
         )
 
 
-@trigger("exposed", needs=("infection",), infection="infection")
+@trigger(
+    "exposed", shows=("of", "last_contact"), needs=("infection",), infection="infection"
+)
 def met_a_case(view: View, word: Word) -> Iterator[Anchor]:
     """A dog met a case. The day is the day its clock starts, `until` its last day."""
     for dog, found in exposed(view, word.text("infection")).items():
@@ -211,7 +241,13 @@ def exposed_outside(view: View, word: Word) -> Iterator[Anchor]:
             yield Anchor(subject=dog, entry=found[1].entry, day=found[0])
 
 
-@trigger("course", needs=("day",), day="course-day", infection="infection")
+@trigger(
+    "course",
+    shows=("text", "by"),
+    needs=("day",),
+    day="course-day",
+    infection="infection",
+)
 def course(view: View, word: Word) -> Iterator[Anchor]:
     """A course that the vet wrote; the latest of each dog for an infection."""
     for dog in view.here:

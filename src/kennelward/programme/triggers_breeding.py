@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from kennelward.kennel import LitterCard
-from kennelward.kennel.facts import CycleNoted, PregnancyLost
+from kennelward.kennel.facts import PregnancyLost
 from kennelward.litters import DatedLitter, LitterLoss, review
 from kennelward.programme.anchor import Anchor
 from kennelward.programme.attempts import (
@@ -13,9 +13,11 @@ from kennelward.programme.attempts import (
     counts_from,
     due_day,
     failed_in_a_row,
+    is_confirmed,
     is_ruled_out,
     open_attempt,
     overdue_day,
+    season_starts,
 )
 from kennelward.programme.cases import open_cases
 from kennelward.programme.rules import Word
@@ -23,7 +25,7 @@ from kennelward.programme.view import View
 from kennelward.programme.vocabulary import trigger
 
 
-@trigger("attempt", needs=("day",), day="attempt-day")
+@trigger("attempt", shows=("due",), needs=("day",), day="attempt-day")
 def attempt(view: View, word: Word) -> Iterator[Anchor]:
     """A bitch was mated and has neither whelped nor lost. The day is what is asked for."""
     for dam in view.here:
@@ -58,8 +60,6 @@ def _of_attempt(view: View, found: Attempt, day: str) -> Anchor | None:
 @trigger("confirmed-but-empty")
 def confirmed_but_empty(view: View, word: Word) -> Iterator[Anchor]:
     """A bitch was said to be pregnant and her time passed without a litter."""
-    from kennelward.programme.attempts import is_confirmed
-
     for dam in view.here:
         for found in attempts(view).get(dam, [])[-1:]:
             over = overdue_day(view, found)
@@ -69,7 +69,7 @@ def confirmed_but_empty(view: View, word: Word) -> Iterator[Anchor]:
                 )
 
 
-@trigger("failed", at_least="number")
+@trigger("failed", shows=("count",), at_least="number")
 def failed(view: View, word: Word) -> Iterator[Anchor]:
     """So many matings in a row without a litter."""
     for dam in view.here:
@@ -88,21 +88,9 @@ def failed(view: View, word: Word) -> Iterator[Anchor]:
 @trigger("season")
 def season(view: View, word: Word) -> Iterator[Anchor]:
     """A season started, or a mating shows that one did; the latest of each bitch."""
-    latest: dict[str, Anchor] = {}
-    for entry in view.recent(CycleNoted, days=200):
-        fact = entry.fact
-        if not isinstance(fact, CycleNoted) or fact.what != "season-start":
-            continue
-        if fact.dam in view.here:
-            day = view.day(entry)
-            latest[fact.dam] = Anchor(subject=fact.dam, entry=entry.entry, day=day)
-    for dam, found in attempts(view).items():
-        known = latest.get(dam)
-        day = found[-1].first_mating
-        recent = view.days_ago(day) <= 200 and dam in view.here
-        if recent and (known is None or (day - known.day).days > 60):
-            latest[dam] = Anchor(subject=dam, entry=found[-1].entry, day=day)
-    yield from (anchor for _, anchor in sorted(latest.items()))
+    for dam, (day, entry) in sorted(season_starts(view).items()):
+        if dam in view.here:
+            yield Anchor(subject=dam, entry=entry, day=day)
 
 
 @trigger("whelped")
@@ -120,7 +108,7 @@ def whelped(view: View, word: Word) -> Iterator[Anchor]:
             )
 
 
-@trigger("loss", needs=("loss",), loss="loss")
+@trigger("loss", shows=("stillborn", "died"), needs=("loss",), loss="loss")
 def loss(view: View, word: Word) -> Iterator[Anchor]:
     """Puppies were lost: any dead in the first days, or all that calls for a work-up."""
     within = view.number("births.early_death_days")
@@ -163,7 +151,7 @@ def pregnancy_lost(view: View, word: Word) -> Iterator[Anchor]:
             yield Anchor(subject=entry.fact.dam, entry=entry.entry, day=day)
 
 
-@trigger("losses-clustered")
+@trigger("losses-clustered", shows=("litters",))
 def losses_clustered(view: View, word: Word) -> Iterator[Anchor]:
     """Losses of the last year are more than chance explains, by the litters room."""
     dated, latest = [], None
@@ -207,7 +195,7 @@ def puppy(view: View, word: Word) -> Iterator[Anchor]:
             yield Anchor(subject=dog, entry=card.first_entry, day=born)
 
 
-@trigger("case-pen", needs=("infection",), infection="infection")
+@trigger("case-pen", shows=("of",), needs=("infection",), infection="infection")
 def case_pen(view: View, word: Word) -> Iterator[Anchor]:
     """A pen where a case was while it may have infected others."""
     infection = word.text("infection")
@@ -242,7 +230,7 @@ def every_day(view: View, word: Word) -> Iterator[Anchor]:
         )
 
 
-@trigger("lot")
+@trigger("lot", shows=("kit", "left"))
 def lot(view: View, word: Word) -> Iterator[Anchor]:
     """A lot with kits left; the day is its printed date."""
     for lot_id, card in sorted(view.book.lots.items()):
@@ -256,7 +244,7 @@ def lot(view: View, word: Word) -> Iterator[Anchor]:
             )
 
 
-@trigger("shelf-empty")
+@trigger("shelf-empty", shows=("kit",))
 def shelf_empty(view: View, word: Word) -> Iterator[Anchor]:
     """A kit that the kennel keeps has no usable one left."""
     kits: dict[str, list[int]] = {}
@@ -276,7 +264,7 @@ def shelf_empty(view: View, word: Word) -> Iterator[Anchor]:
             )
 
 
-@trigger("leaflet-unread")
+@trigger("leaflet-unread", shows=("kit",))
 def leaflet_unread(view: View, word: Word) -> Iterator[Anchor]:
     """Kits are on the shelf whose leaflet nobody confirmed; one a kit."""
     asked: set[str] = set()

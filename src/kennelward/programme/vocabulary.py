@@ -70,7 +70,10 @@ LISTS = (  # kinds that may be told several at once
 Trigger = Callable[[View, Word], Iterable[Anchor]]
 Condition = Callable[[View, Word, Anchor], bool]
 Done = Callable[[View, Word, Anchor, DateWindow], bool]
+Words = tuple[str, ...]
 Run = TypeVar("Run")
+ALWAYS_SHOWN = ("name", "dog", "first", "last", "since", "until")
+FIGURES_SHOWN = ("real_in_100", "prior_percent", "tests_a_year", "false_a_year")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ class Spec:
     run: Callable[..., object]
     kinds: Mapping[str, str]
     needs: tuple[str, ...]
+    shows: tuple[str, ...]  # places in a rule's words that it fills
 
 
 TRIGGERS: dict[str, Spec] = {}
@@ -89,10 +93,10 @@ ENDS: dict[str, Spec] = {}
 
 def _writing(into: dict[str, Spec]) -> Callable[..., Callable[[Run], Run]]:
     def word(
-        name: str, needs: tuple[str, ...] = (), **kinds: str
+        name: str, needs: Words = (), shows: Words = (), **kinds: str
     ) -> Callable[[Run], Run]:
         def keep(run: Run) -> Run:
-            into[name] = Spec(run, dict(kinds), needs)  # type: ignore[arg-type]
+            into[name] = Spec(run, dict(kinds), needs, shows)  # type: ignore[arg-type]
             return run
 
         return keep
