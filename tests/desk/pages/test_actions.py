@@ -112,6 +112,13 @@ def test_an_empty_form_is_refused_or_harmless(mara, book, code):
     assert len(book().entries) == before
 
 
+def test_every_caution_of_an_action_is_in_the_handbook(demo):
+    """A caution is never written on a page: it comes from the handbook."""
+    known = desk.handbook(demo).cautions
+    for action in ACTIONS:
+        assert set(action.cautions) <= set(known), action.code
+
+
 WRONG = [
     ("weighed", {"weight": "0", "unit": "kg"}),
     ("weighed", {"weight": "900", "unit": "kg"}),
@@ -121,6 +128,7 @@ WRONG = [
     ("course", FILLED["course"][1] | {"times_a_day": "0"}),
     ("result", FILLED["result"][1] | {"sampled_on": "2026-11-26"}),
     ("result", FILLED["result"][1] | {"method": "crystal-ball"}),
+    ("result", FILLED["result"][1] | {"method": "ultrasound"}),
     ("mated", {"day": "2026-11-22", "method": "natural", "sire": "x"}),
     ("whelped", {"name": "x", "born_alive": "31", "stillborn": "0"}),
     ("moved", {"pen": "nowhere"}),

@@ -246,7 +246,7 @@ def test_no_course_can_be_offered_or_copied(mara, book, course):
     assert "<datalist" not in html
     assert WORDS not in html
     assert html.count('autocomplete="off"') >= 2
-    assert "Never leftovers" in html
+    assert "No left-over, fish, farm or bird medicines" in html
 
 
 CSV = "name,sex,born_on,pen\nHeron,bitch,2023-05-06,Row 1\nNoSex,,2023-05-06,Row 1\n"

@@ -21,6 +21,7 @@ class MatedForm(DayAction):
     """A mating or insemination."""
 
     code, icon, word = "mated", "link", _("Mated")
+    cautions = ("insemination-not-safe",)
     roles = (OWNER, HAND)
     lead = _("Insemination counts too: semen can carry infection as a dog does.")
     only_sex = "bitch"
@@ -74,6 +75,7 @@ class WhelpedForm(DogAction):
     """A litter is born."""
 
     code, icon, word = "whelped", "paw", _("Whelped")
+    cautions = ("births-gloves",)
     roles = (OWNER, HAND)
     lead = _("Wear gloves at every birth. Enter puppies by name later, from Dogs.")
     only_sex = "bitch"
@@ -108,6 +110,7 @@ class PuppyDiedForm(DogAction):
     """A puppy of one of her litters died."""
 
     code, icon, word = "puppy-died", "cross", _("Puppy died")
+    cautions = ("births-gloves", "body-cool", "brucella-people", "other-causes")
     roles = (OWNER, HAND)
     lead = _(
         "Gloves on. Keep the body cool and sealed, not in a food fridge: the vet may "
@@ -155,6 +158,7 @@ class LostForm(DogAction):
     """An abortion or loss."""
 
     code, icon, word = "lost", "cross", _("Pregnancy lost")
+    cautions = ("births-gloves", "body-cool", "brucella-people", "other-causes")
     lead = _(
         "Gloves, eye and mouth cover; pregnant and immune-suppressed people and children "
         "stay away. Keep what was passed cool and sealed for the vet."

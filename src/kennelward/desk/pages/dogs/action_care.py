@@ -61,6 +61,7 @@ class VaccinatedForm(DayAction):
     """A vaccination, as on the card."""
 
     code, icon, word = "vaccinated", "needle", _("Vaccinated")
+    cautions = ("live-vaccine-pregnancy",)
     lead = _(
         "A live parvovirus vaccine can show on a strip for days. Bench will say so."
     )
@@ -94,6 +95,7 @@ class WormedForm(DayAction):
     """A worming."""
 
     code, icon, word = "wormed", "worm", _("Wormed")
+    cautions = ("roundworm-children",)
     note = note_field(_("What was given, as on the pack or the vet's word"))
 
     def facts(self) -> tuple[Fact, ...]:
@@ -105,6 +107,7 @@ class CourseForm(DogAction):
     """A treatment exactly as the vet wrote it. Nothing is offered, nothing computed."""
 
     code, icon, word = "course", "pill", _("Course from the vet")
+    cautions = ("no-leftover-medicine", "course-as-written")
     lead = _("Copy the vet's words exactly. Each dog has its own course.")
     roles = (OWNER, VET)
     when = None  # type: ignore[assignment]
@@ -196,6 +199,9 @@ class ResultForm(DayAction):
             self.add_error(
                 "sampled_on", _("The sample cannot be taken after its result.")
             )
+        method = self.place.handbook.methods.get(said.get("method", ""))
+        if method and said.get("infection") not in (None, *method.infections):
+            self.add_error("method", _("This method does not look for that."))
         return said
 
     def facts(self) -> tuple[Fact, ...]:
@@ -219,6 +225,7 @@ class BathedForm(DayAction):
     """A bath."""
 
     code, icon, word = "bathed", "bath", _("Bathed")
+    cautions = ("gloves", "soap-not-gel")
     roles = (OWNER, HAND)
     note = note_field(_("How"))
 

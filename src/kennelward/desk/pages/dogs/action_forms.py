@@ -61,6 +61,7 @@ class SeenForm(DogAction):
     """Signs seen outside the round."""
 
     code, icon, word = "seen", "paw", _("Signs seen")
+    cautions = ("danger-first",)
     lead = _("Tick what you see now. Nothing ticked means: well again.")
     signs = forms.MultipleChoiceField(
         label=_("Signs"),
@@ -89,6 +90,7 @@ class ApartForm(DogAction):
     """Kept apart from now on."""
 
     code, icon, word = "apart", "apart", _("Keep apart")
+    cautions = ("isolation-care", "puppies-stay-with-dam", "round-order")
     lead = _(
         "Apart is not neglect: warmth, company and play stay. It is cared for last."
     )
@@ -115,6 +117,7 @@ class ApartEndedForm(DogAction):
     """Keeping apart ends, on somebody's word."""
 
     code, icon, word = "apart-ended", "apart", _("End keeping apart")
+    cautions = ("negative-is-not-safe", "same-strip-never-clears")
     lead = _("A negative strip alone never ends it. Say on whose word it ends.")
     roles = (OWNER, VET)
     on_whose_word = name_field(_("On whose word"))
@@ -134,6 +137,7 @@ class LeftForm(DogAction):
     """A dog leaves."""
 
     code, icon, word = "left", "out", _("Left")
+    cautions = ("law-blood-and-sale", "no-rehoming-on-a-strip")
     roles = (OWNER, HAND)
     why = forms.ChoiceField(
         label=_("Why"), choices=list(labels.LEFT.items()), widget=forms.RadioSelect

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from kennelward.kennel import Book, CourseCard, DogCard, Entry, LitterCard
 from kennelward.kennel import facts as f
 
+BREEDING = (f.Mated, f.CycleNoted, f.Whelped, f.PuppyDied, f.PregnancyLost)
 TICK_DAYS_BACK = 3  # days of a course that can still be ticked late
 
 
@@ -114,6 +115,19 @@ def entries_about(
     """Live entries of some kinds about a dog, the latest first."""
     return [
         entry for entry in reversed(book.about(dog)) if isinstance(entry.fact, kinds)
+    ]
+
+
+def breeding_of(*, book: Book, dog: str) -> list[Entry]:
+    """Matings, seasons, births and losses as dam or sire, the latest first."""
+    return [
+        entry
+        for entry in entries_about(book=book, dog=dog, kinds=BREEDING)
+        if dog in (getattr(entry.fact, "dam", ""), getattr(entry.fact, "sire", ""))
+        or (
+            isinstance(entry.fact, f.PuppyDied)
+            and book.litters[entry.fact.litter].dam == dog
+        )
     ]
 
 

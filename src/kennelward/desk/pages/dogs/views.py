@@ -29,6 +29,10 @@ from kennelward.kennel import facts as f
 from kennelward.terms import BadInput
 
 TIMELINE_SHOWN = 40
+SHEET_CAUTIONS: dict[str, Any] = {  # of the handbook, shown on the arrival sheet
+    "arrival_cautions": ("danger-first", "gloves", "phone-clean"),
+    "import_cautions": ("imports",),
+}
 
 
 def card_or_404(place: Here, dog: str) -> DogCard:
@@ -68,6 +72,7 @@ def dog(request: HttpRequest, dog: str) -> HttpResponse:
         {
             "card": card,
             "line": dog_line(card=card, book=book, on=on),
+            "apart_cautions": apart_cautions(place, card),
             "due_items": [item for item in items if item.state in OPEN_STATES],
             "actions": actions_for(card=card, role=place.role),
             "results": results_of(place=place, dog=dog),
@@ -79,9 +84,7 @@ def dog(request: HttpRequest, dog: str) -> HttpResponse:
                 book=book, dog=dog, kinds=(f.Vaccinated,)
             ),
             "wormings": dog_page.entries_about(book=book, dog=dog, kinds=(f.Wormed,)),
-            "matings": lines_of(
-                place, dog_page.entries_about(book=book, dog=dog, kinds=BREEDING)
-            ),
+            "matings": lines_of(place, dog_page.breeding_of(book=book, dog=dog)),
             "litters": dog_page.litters_of(book=book, dog=dog),
             "littermates": [
                 (mate, book.name_of(mate))
@@ -101,7 +104,13 @@ def dog(request: HttpRequest, dog: str) -> HttpResponse:
 
 
 OPEN_STATES = ("overdue", "today", "this-week", "later")
-BREEDING = (f.Mated, f.CycleNoted, f.Whelped, f.PuppyDied, f.PregnancyLost)
+
+
+def apart_cautions(place: Here, card: DogCard) -> tuple[str, ...]:
+    """What to mind with a dog kept apart: of its suspicion first, then of apartness."""
+    infection = card.apart.infection if card.apart else ""
+    known = place.handbook.infections.get(infection)
+    return (*(known.cautions if known else ()), "isolation-care")
 
 
 def lines_of(place: Here, entries: list[Entry]) -> list[Any]:
@@ -182,7 +191,8 @@ def arrive(request: HttpRequest) -> HttpResponse:
                 % {"dog": dog_form.cleaned_data["name"]},
             )
             return redirect("dogs:dog", new)
-    return render(request, "dogs/arrive.html", {"dog_form": dog_form, "sheet": sheet})
+    shown = SHEET_CAUTIONS | {"dog_form": dog_form, "sheet": sheet}
+    return render(request, "dogs/arrive.html", shown)
 
 
 @open_to(OWNER, HAND)
@@ -198,7 +208,8 @@ def arrive_again(request: HttpRequest, dog: str) -> HttpResponse:
     ):
         messages.success(request, _("%(dog)s is back.") % {"dog": card.name})
         return redirect("dogs:dog", dog)
-    return render(request, "dogs/arrive.html", {"card": card, "sheet": sheet})
+    shown = SHEET_CAUTIONS | {"card": card, "sheet": sheet}
+    return render(request, "dogs/arrive.html", shown)
 
 
 def save_arrival(

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from kennelward.desk.pages.dogs.dog_page import Weight
 
-WIDTH, HEIGHT = 640, 220
-LEFT, RIGHT, TOP, BOTTOM = 70, 20, 20, 36
+WIDTH, HEIGHT = 420, 200  # drawn at about this many pixels on a phone
+LEFT, RIGHT, TOP, BOTTOM = 74, 12, 14, 32
 GRIDLINES = 4
 STEPS = (1, 2, 2.5, 5, 10)  # a gridline stands at these times a power of ten
 

@@ -117,6 +117,9 @@ METHODS = {
     "culture": _("culture"),
     "laboratory-serology": _("laboratory blood test"),
     "scan": _("ultrasound scan"),
+    "ultrasound": _("ultrasound scan"),
+    "x-ray": _("X-ray"),
+    "immunofluorescence": _("immunofluorescence at a laboratory"),
 }
 CYCLE = {
     "season-start": _("season started"),

@@ -1,5 +1,6 @@
 """Template tags of the frame: icons, words, days, state marks, fields, panels."""
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -22,19 +23,28 @@ register = template.Library()
 
 CAUTION_PICTURES = (  # a word in a caution's id, and the icon that goes with it
     ("glove", "gloves"),
+    ("people", "person"),
     ("hand", "hands"),
     ("soap", "soap"),
     ("gel", "soap"),
     ("sharp", "sharps"),
     ("blood", "sharps"),
     ("needle", "sharps"),
-    ("vet", "vet"),
+    ("label-and-vet", "broom"),
     ("clean", "broom"),
     ("bleach", "broom"),
     ("phone", "phone"),
     ("apart", "apart"),
     ("isolation", "apart"),
     ("worm", "worm"),
+    ("leftover", "pill"),
+    ("course", "pill"),
+    ("people", "person"),
+    ("children", "person"),
+    ("round", "round"),
+    ("body", "box"),
+    ("births", "gloves"),
+    ("waste", "box"),
 )
 
 
@@ -218,10 +228,18 @@ def call_panel(context: dict[str, Any]) -> dict[str, Any]:
 @register.inclusion_tag("shell/caution.html", takes_context=True)
 def caution(context: dict[str, Any], wanted: Any) -> dict[str, Any]:
     """A caution of the handbook, by id or as the caution itself."""
-    found = wanted
-    if isinstance(wanted, str):
-        handbook = context["handbook"]
-        found = handbook.cautions[wanted]
-    name = str(getattr(found, "caution", getattr(found, "id", wanted)))
-    picture = next((pic for word, pic in CAUTION_PICTURES if word in name), "warning")
+    return _shown(context, wanted)
+
+
+@register.inclusion_tag("shell/cautions.html", takes_context=True)
+def cautions(context: dict[str, Any], wanted: Sequence[Any]) -> dict[str, Any]:
+    """Several cautions in one panel, each with its picture; sources folded away."""
+    return {"cautions": [_shown(context, one) for one in wanted]}
+
+
+def _shown(context: dict[str, Any], wanted: Any) -> dict[str, Any]:
+    found = context["handbook"].cautions[wanted] if isinstance(wanted, str) else wanted
+    picture = next(
+        (pic for word, pic in CAUTION_PICTURES if word in found.id), "warning"
+    )
     return {"says": words(found.says), "source": found.source, "picture": picture}
