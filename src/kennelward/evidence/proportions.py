@@ -4,6 +4,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from kennelward.terms import BadInput, check_range
 
 Method = Literal["wilson", "wilson_cc", "clopper_pearson", "jeffreys", "blaker"]
@@ -132,11 +134,13 @@ def _acceptability(k: int, n: int, share: float) -> float:
 
     lower = float(bdtr(k, n, share))
     upper = 1.0 if k == 0 else float(bdtrc(k - 1, n, share))
+    own = min(lower, upper)
     if lower < upper:
-        others = [float(bdtrc(j - 1, n, share)) for j in range(k + 1, n + 1)]
-        return lower + max((t for t in others if t <= lower * (1 + 1e-12)), default=0.0)
-    others = [float(bdtr(j, n, share)) for j in range(k)]
-    return upper + max((t for t in others if t <= upper * (1 + 1e-12)), default=0.0)
+        others = bdtrc(np.arange(k, n), n, share)  # P(X > j) for j from k
+    else:
+        others = bdtr(np.arange(k), n, share)
+    small = others[others <= own * (1 + 1e-12)]
+    return own + (float(small.max()) if small.size else 0.0)
 
 
 _METHODS = {
