@@ -5,6 +5,7 @@ Never: a rule about what to do (programme), a chance (evidence), a file, a clock
 
 from kennelward.kennel.book import Book
 from kennelward.kennel.cards import (
+    DAYS_A_MONTH,
     ApartState,
     CourseCard,
     DogCard,
@@ -30,6 +31,7 @@ from kennelward.kennel.round_order import round_order, round_rank
 from kennelward.kennel.voids import VOID_REASONS
 
 __all__ = [
+    "DAYS_A_MONTH",
     "FIRST_LINK",
     "VOID_REASONS",
     "ApartState",

@@ -5,11 +5,23 @@ from datetime import date
 
 from kennelward.handbook import Caution, Handbook, Kit
 from kennelward.kennel import Book, Contact, TestCard
+from kennelward.kennel import facts as f
 from kennelward.programme import Action
 from kennelward.rounds.plan import kennel_plan
 from kennelward.rounds.suspects import contain, exposures_by_dog
 from kennelward.rounds.worth import DogInterpretation, results_of, worth_of
 from kennelward.terms import Call, Phrase
+
+# Entries that make an action part of a dog's illness, not a chore.
+ILLNESS_FACTS = (
+    f.DangerChecked,
+    f.KeptApart,
+    f.Observed,
+    f.OtherResult,
+    f.StripMeasured,
+    f.StripSeen,
+    f.TestStarted,
+)
 
 # Sentences that say what a call is, before any chance.
 CALL_SAYS = {
@@ -106,14 +118,23 @@ def _worth(
 
 
 def _concerns(action: Action, card: TestCard, book: Book) -> bool:
-    """Actions about the dog, its pen or litter, and those this test set going."""
+    """Urgent actions about the dog or its unit, and what its illness and tests ask for.
+
+    Chores that would be due without this test (worming, chips, vaccines) are left to
+    the due list.
+    """
     dog = book.dogs[card.dog]
     anchors = {card.started.entry}
     anchors.update(entry.entry for entry in card.measured)
     if card.seen is not None:
         anchors.add(card.seen.entry)
-    subjects = {card.dog, dog.pen, dog.described.litter} - {""}
-    return action.subject in subjects or action.anchor in anchors
+    if action.anchor in anchors:
+        return True
+    if action.subject not in {card.dog, dog.pen, dog.described.litter} - {""}:
+        return False
+    anchor = book.find(action.anchor)
+    by_illness = anchor is not None and isinstance(anchor.fact, ILLNESS_FACTS)
+    return action.urgency == "now" or by_illness
 
 
 def _meaning(worth: DogInterpretation | None) -> tuple[Phrase, ...]:

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from kennelward.evidence import UninformativeWindow
 from kennelward.handbook import Handbook, Kit
-from kennelward.kennel import Book
+from kennelward.kennel import DAYS_A_MONTH, Book
 from kennelward.kennel import facts as f
 from kennelward.rounds.case import DogCase, case_from_book
 from kennelward.rounds.suspects import exposures_by_dog
@@ -193,15 +193,15 @@ def _dog_fits(
             )
         )
     if kit.infection == "brucella":
-        months = handbook.number("brucella.youngest_months")
-        if card.age_months(on) < months:
+        youngest = handbook.number("brucella.from_age_days")
+        if card.age_days(on) < youngest:
             found.append(
                 _check(
                     "too-young",
                     Level.WARN,
                     "Under {months} months this cannot be judged yet. Test before the "
                     "dog joins the breeders or her first season.",
-                    months=f"{months:g}",
+                    months=round(youngest / DAYS_A_MONTH),
                 )
             )
     return found

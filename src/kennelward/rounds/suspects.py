@@ -17,6 +17,8 @@ HOW_WORDS = {
     ContactHow.PEN_USED_AFTER: "pen-mate",
 }
 
+PREGNANCY = "pregnancy"  # has the shape of an infection and is caught from nobody
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exposure:
@@ -118,7 +120,9 @@ def contain(
 def exposures_by_dog(
     *, book: Book, handbook: Handbook, infection: str, on: date
 ) -> Mapping[str, tuple[Exposure, ...]]:
-    """For each dog that met a suspect: how, and on which days."""
+    """For each dog that met a suspect: how, and on which days. None for pregnancy."""
+    if infection == PREGNANCY:
+        return {}
     found: dict[str, list[Exposure]] = {}
     for suspect in suspects(book=book, handbook=handbook, infection=infection, on=on):
         met = contain(

@@ -1,7 +1,7 @@
 """What a dog's results are worth: the case and the handbook's figures, put together."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kennelward.evidence import (
@@ -81,16 +81,23 @@ def dog_facts(case: DogCase) -> DogFacts:
 
 
 def dependences(handbook: Handbook, infection: str) -> Mapping[str, Dependence]:
-    """How results repeat each other, by what the tests of an infection see."""
+    """How results repeat each other, by what the tests of an infection see.
+
+    Each names every test that sees the same thing, so that no number of them can make
+    a negative raise the chance.
+    """
     held = handbook.infections[infection].dependence
-    seen = [p.sees for kit in handbook.kits_for(infection) for p in kit.performances]
-    seen += [
-        figures.performance.sees
+    figures = [p for kit in handbook.kits_for(infection) for p in kit.performances]
+    figures += [
+        found.performance
         for method in handbook.methods.values()
-        for figures in method.performances
-        if figures.infection == infection
+        for found in method.performances
+        if found.infection == infection
     ]
-    return dict.fromkeys(seen, held)
+    return {
+        sees: replace(held, tests=tuple(p for p in figures if p.sees == sees))
+        for sees in {p.sees for p in figures}
+    }
 
 
 def _seen(handbook: Handbook, result: CaseResult, case: DogCase) -> ResultSeen:
