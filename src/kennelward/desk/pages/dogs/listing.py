@@ -54,22 +54,28 @@ def list_of_dogs(*, place: Here, wanted: str, by: str) -> dict[str, Any]:
 def grouped(lines: list[DogLine], place: Here, by: str) -> list[Group]:
     """Lines under headings; pens stand in the order of the round."""
     if by == "litter":
-        return _by(lines, lambda line: line.litter, _("Of no litter here"))
-    if by == "pen":
-        order = {card.name: i for i, card in enumerate(round_order(place.book))}
-        groups = _by(lines, lambda line: line.pen, _("In no pen"))
-        return sorted(groups, key=lambda group: order.get(group.heading, len(order)))
-    return [Group(heading="", lines=tuple(lines))] if lines else []
+        groups = _by(lines, lambda line: (line.litter_id, line.litter))
+        names = sorted(groups, key=lambda key: key[1].casefold())
+        order = [litter for litter, _name in names if litter]
+        rest = _("Of no litter here")
+    elif by == "pen":
+        groups = _by(lines, lambda line: (line.pen_id, line.pen))
+        order = [card.pen for card in round_order(place.book)]
+        rest = _("In no pen")
+    else:
+        return [Group(heading="", lines=tuple(lines))] if lines else []
+    turn = {found: number for number, found in enumerate(order)}
+    return [
+        Group(heading=name or rest, lines=tuple(groups[key, name]))
+        for key, name in sorted(groups, key=lambda one: turn.get(one[0], len(turn)))
+    ]
 
 
 def _by(
-    lines: list[DogLine], heading_of: Callable[[DogLine], str], rest: str
-) -> list[Group]:
-    found: dict[str, list[DogLine]] = {}
+    lines: list[DogLine], key_of: Callable[[DogLine], tuple[str, str]]
+) -> dict[tuple[str, str], list[DogLine]]:
+    """Lines by id and name: two pens of one name stay two."""
+    found: dict[tuple[str, str], list[DogLine]] = {}
     for line in lines:
-        found.setdefault(heading_of(line), []).append(line)
-    named = sorted((name for name in found if name), key=str.casefold)
-    groups = [Group(heading=name, lines=tuple(found[name])) for name in named]
-    if "" in found:
-        groups.append(Group(heading=rest, lines=tuple(found[""])))
-    return groups
+        found.setdefault(key_of(line), []).append(line)
+    return found

@@ -1,5 +1,6 @@
 """The sketch of the yard: where each pen stands, who is in it, what state it is in."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -42,7 +43,7 @@ def yard_of(*, book: Book, on: date) -> list[YardPen]:
         dogs = tuple(
             dog_line(card=book.dogs[dog], book=book, on=on) for dog in card.dogs_now
         )
-        state, says = pen_state(card=card, book=book)
+        state, says = pen_state(card=card, book=book, lines=dogs)
         found.append(
             YardPen(
                 card=card,
@@ -91,8 +92,13 @@ def free_places(yard: list[YardPen]) -> list[Place]:
     ]
 
 
-def pen_state(*, card: PenCard, book: Book) -> tuple[str, str]:
-    """The mark of a pen and its words; what is most pressing comes first."""
+def pen_state(
+    *, card: PenCard, book: Book, lines: Sequence[DogLine]
+) -> tuple[str, str]:
+    """The mark of a pen and its words; what is most pressing comes first.
+
+    `lines` are those of its dogs. Nobody having looked is never shown as well.
+    """
     dogs = [book.dogs[dog] for dog in card.dogs_now]
     count = ngettext("%(n)s dog", "%(n)s dogs", len(dogs)) % {"n": len(dogs)}
     apart = [dog for dog in dogs if dog.apart is not None]
@@ -111,4 +117,8 @@ def pen_state(*, card: PenCard, book: Book) -> tuple[str, str]:
         return "quarantine", _("%(count)s, quarantine") % {"count": count}
     if kind == "visitor":
         return "visiting", _("%(count)s, visiting") % {"count": count}
+    unseen = sum(line.state == "unknown" for line in lines)
+    if unseen:
+        said = ngettext("%(n)s not looked at", "%(n)s not looked at", unseen)
+        return "unknown", f"{count}, {said % {'n': unseen}}"
     return "well", count

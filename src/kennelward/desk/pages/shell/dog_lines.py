@@ -27,6 +27,7 @@ class DogLine:
     going_on: str
     age: str
     litter: str  # name, or empty
+    litter_id: str
     words: str  # what a search looks through
     is_here: bool
 
@@ -46,6 +47,7 @@ def dog_line(*, card: DogCard, book: Book, on: date) -> DogLine:
         going_on=going_on,
         age=age,
         litter=litter,
+        litter_id=card.described.litter,
         words=f"{card.name} {pen} {litter} {card.described.chip} {card.described.breed}",
         is_here=card.is_here,
     )
