@@ -7,19 +7,14 @@ their repeats may be dependent, so this is exact where the usual recursion (whic
 equals for independent rounds, Martin et al. 2007) takes rounds apart.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
 from kennelward.evidence.freedom_question import FreedomQuestion, NegativeRound
-from kennelward.evidence.kennel_round import (
-    TestedDog,
-    TestedPool,
-    kennel_sensitivity,
-    missed_by_repeats,
-)
+from kennelward.evidence.freedom_stories import SilentRounds
 from kennelward.evidence.prior import in_hundred
 from kennelward.terms import BadInput, DateWindow, Interval, Phrase
 
@@ -75,9 +70,7 @@ def freedom_curve(question: FreedomQuestion, *, until: date) -> FreedomCurve:
     if until < question.starts_on:
         raise BadInput(f"until must be {question.starts_on} or later, got {until}")
     days = DateWindow(question.starts_on, until)
-    low, median, high = (
-        _curve_at(question, days=days, share=share) for share in (0.05, 0.5, 0.95)
-    )
+    low, median, high = _curve_at(question, days=days, shares=(0.05, 0.5, 0.95))
     points = tuple(
         FreedomPoint(
             on=day,
@@ -99,25 +92,31 @@ def _ordered(low: float, median: float, high: float) -> Interval:
 
 
 def _curve_at(
-    question: FreedomQuestion, *, days: DateWindow, share: float
+    question: FreedomQuestion, *, days: DateWindow, shares: Sequence[float]
 ) -> np.ndarray:
-    """Chance of absence by day with every figure at one quantile."""
+    """Chance of absence, (share, day), with every figure at each of the quantiles."""
     rounds = sorted((r for r in question.rounds if r.on <= days.last), key=_day_of)
-    came_in = _introduction_by_day(question, days=days, share=1 - share)
-    prior = question.prior.quantile(share)
-    missed = _Missed(question, rounds=rounds, share=share)
+    came_in = np.array(
+        [_introduction_by_day(question, days=days, share=1 - s) for s in shares]
+    )
+    absent = np.array([question.prior.quantile(share) for share in shares])
+    silent = SilentRounds(question, rounds=rounds, shares=shares)
     before = 0  # rounds done before this day
-    stories = np.zeros(len(rounds) + 1)  # began after k rounds: its chance so far
-    stories[0] = 1 - prior
-    absent = prior
-    found = np.empty(days.days)
+    # Chance, so far, of each story in which it is here: it began after k rounds.
+    stories = np.zeros((len(shares), len(rounds) + 1))
+    stories[:, 0] = 1 - absent
+    silence = silent.after(0)
+    found = np.empty((len(shares), days.days))
     for i, day in enumerate(days):
-        stories[before] += absent * came_in[i]
-        absent *= 1 - came_in[i]
-        while before < len(rounds) and rounds[before].on == day:
-            before += 1
-        silent = float(stories[: before + 1] @ missed.by(before))
-        found[i] = absent / (absent + silent) if absent > 0 else 0.0
+        stories[:, before] += absent * came_in[:, i]
+        absent = absent * (1 - came_in[:, i])
+        if before < len(rounds) and rounds[before].on == day:
+            while before < len(rounds) and rounds[before].on == day:
+                before += 1
+            silence = silent.after(before)
+        here = (stories[:, : before + 1] * silence).sum(axis=1)
+        seen = absent + here
+        found[:, i] = np.divide(absent, seen, out=np.zeros(len(shares)), where=seen > 0)
     return found
 
 
@@ -134,88 +133,6 @@ def _introduction_by_day(
             at = (introduction.on - days.first).days
             stays_out[at] *= 1 - introduction.chance.quantile(share)
     return 1 - stays_out
-
-
-class _Missed:
-    """Chance that rounds k+1 to n are all negative, were the infection here since k."""
-
-    def __init__(
-        self,
-        question: FreedomQuestion,
-        *,
-        rounds: Sequence[NegativeRound],
-        share: float,
-    ) -> None:
-        self._question = question
-        self._rounds = rounds
-        self._sensitivity = [r.sensitivity.quantile(share) for r in rounds]
-        self._pool = [
-            r.pool_sensitivity.quantile(share) if r.pool_sensitivity else 0.0
-            for r in rounds
-        ]
-        self._here = {dog.dog for dog in question.dogs}
-        self._cache: dict[int, np.ndarray] = {}
-
-    def by(self, done: int) -> np.ndarray:
-        """Entry k: the chance for an infection that began after round k."""
-        if done not in self._cache:
-            self._cache[done] = np.array(
-                [self._missed(k, done) for k in range(done + 1)]
-            )
-        return self._cache[done]
-
-    def _missed(self, first: int, done: int) -> float:
-        if first == done:
-            return 1.0
-        span = range(first, done)
-        if any(self._rounds[i].pools for i in span):
-            # Pools differ between rounds, so rounds are taken apart: the chance of
-            # finding it is then a little high where the same dogs come up again.
-            product = 1.0
-            for i in span:
-                product *= 1 - self._found([i])
-            return product
-        return 1 - self._found(list(span))
-
-    def _found(self, which: Sequence[int]) -> float:
-        tests: list[TestedDog | TestedPool] = [
-            TestedDog(dog=dog, missed=missed)
-            for dog, missed in self._misses(which).items()
-        ]
-        for i in which:
-            pooled = [
-                tuple(dog for dog in pool if dog in self._here)
-                for pool in self._rounds[i].pools
-            ]
-            tests.extend(
-                TestedPool(dogs=pool, missed=1 - self._pool[i])
-                for pool in pooled
-                if pool
-            )
-        if not tests:
-            return 0.0
-        return kennel_sensitivity(
-            self._question.dogs, tests=tests, infected=self._question.design_infected
-        )
-
-    def _misses(self, which: Sequence[int]) -> Mapping[str, float]:
-        """For each dog tested alone: the chance that all its tests miss."""
-        repeats: dict[str, dict[tuple[str, float, float], int]] = {}
-        for i in which:
-            done = self._rounds[i]
-            key = (done.test, self._sensitivity[i], done.dependence)
-            for dog in done.dogs:
-                if dog in self._here:
-                    of_dog = repeats.setdefault(dog, {})
-                    of_dog[key] = of_dog.get(key, 0) + 1
-        return {dog: _missed_by_all(of_dog) for dog, of_dog in repeats.items()}
-
-
-def _missed_by_all(repeats: Mapping[tuple[str, float, float], int]) -> float:
-    missed = 1.0
-    for (_, sensitivity, dependence), times in repeats.items():
-        missed *= missed_by_repeats(sensitivity, repeats=times, dependence=dependence)
-    return missed
 
 
 def _rests_on(question: FreedomQuestion, last: FreedomPoint) -> tuple[Phrase, ...]:

@@ -5,7 +5,7 @@ has an honest range. Results that do not count move nothing and say why.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,7 +27,7 @@ from kennelward.evidence.draws import (
     interval_of,
 )
 from kennelward.evidence.figures import Figures
-from kennelward.evidence.performance import ReaderError, TestPerformance
+from kennelward.evidence.performance import TestPerformance
 from kennelward.evidence.prior import Prior, chance_from_log_odds, log_odds_of
 from kennelward.evidence.results import ResultSeen
 from kennelward.evidence.words import (
@@ -161,9 +161,12 @@ def _weigh(
     figures = Figures(source)
     counted = tuple(r for r in results if r.counts)
     _check_possible(before, counted)
-    after, negative, positive = (
-        _chance(before, case, figures=figures, dependence=dependence)
-        for case in (counted, *_either_way(counted, if_tested))
+    after = _chance(before, counted, figures=figures, dependence=dependence)
+    negative, positive = (
+        after
+        if case is None
+        else _chance(before, case, figures=figures, dependence=dependence)
+        for case in _either_way(counted, if_tested)
     )
     return _Weighed(before, after, negative, positive, reasons)
 
@@ -244,20 +247,23 @@ def _by_what_they_see(
 
 def _either_way(
     counted: tuple[ResultSeen, ...], if_tested: TestPerformance | None
-) -> tuple[tuple[ResultSeen, ...], tuple[ResultSeen, ...]]:
-    """The results with the asked (or latest) one negative, and with it positive."""
+) -> list[tuple[ResultSeen, ...] | None]:
+    """The results with the asked (or latest) one negative, and with it positive.
+
+    None stands for the results as they are.
+    """
     if if_tested is not None:
-        rest, performance, reader = counted, if_tested, ReaderError()
-    elif counted:
-        rest, latest = counted[:-1], counted[-1]
-        performance, reader = latest.performance, latest.reader
-    else:
-        return (), ()
-    negative, positive = (
-        (*rest, ResultSeen(call=call, performance=performance, reader=reader))
+        return [
+            (*counted, ResultSeen(call=call, performance=if_tested))
+            for call in (Call.NEGATIVE, Call.POSITIVE)
+        ]
+    if not counted:
+        return [None, None]
+    *rest, latest = counted
+    return [
+        None if call is latest.call else (*rest, replace(latest, call=call))
         for call in (Call.NEGATIVE, Call.POSITIVE)
-    )
-    return negative, positive
+    ]
 
 
 def _check_possible(before: Array, counted: Sequence[ResultSeen]) -> None:
