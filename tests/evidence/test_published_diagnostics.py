@@ -322,7 +322,7 @@ def test_d22_three_tests_one_population() -> None:
     check.same(found.prevalence[0], check.expected["prevalence"])
     check.same(list(found.sensitivity), check.expected["se"])
     check.same(list(found.specificity), check.expected["sp"])
-    check.same(found.log_likelihood, check.expected["log_lik"])
+    check.same(found.log_likelihood, check.expected["log_likelihood"])
 
 
 def test_d23_four_tests_with_figures_on_the_edge() -> None:

@@ -123,7 +123,7 @@ def interventions_avoided(
 ) -> float:
     """Needless interventions avoided per 100, beside acting on all.
 
-    Source: Vickers et al. 2008, BMC Med Inform Decis Mak 8:53.
+    Source: Vickers et al. 2008, BMC Medical Informatics and Decision Making 8:53.
     """
     check_range("threshold", threshold, low=1e-9, high=1 - 1e-9)
     odds = threshold / (1 - threshold)
