@@ -21,6 +21,7 @@ from kennelward.evidence import (
     known_chance,
     latent_class_bayes,
     latent_class_mle,
+    pooled_prevalence,
     post_test,
     posterior_two_tests,
     predictive_value_spread,
@@ -100,6 +101,24 @@ def test_rogan_gladen_undoes_what_a_test_does(truth, se, sp) -> None:
     apparent = truth * se + (1 - truth) * (1 - sp)
     found = rogan_gladen(min(1.0, apparent), sensitivity=se, specificity=sp)
     assert found == pytest.approx(truth, abs=1e-9)
+
+
+def test_prevalence_from_pools_against_the_likelihood_on_a_grid() -> None:
+    """7 of 30 pools of five, sensitivity .9, specificity .98: the likeliest share."""
+    grid = np.linspace(0.0005, 0.5, 200_000)
+    clean = (1 - grid) ** 5
+    positive = (1 - clean) * 0.9 + clean * 0.02
+    likeliest = grid[np.argmax(7 * np.log(positive) + 23 * np.log1p(-positive))]
+    found = pooled_prevalence(
+        7, 30, pool_size=5, pool_sensitivity=0.9, pool_specificity=0.98
+    )
+    assert found.true.value == pytest.approx(float(likeliest), abs=1e-5)
+    assert found.true.low < found.true.value < found.true.high
+    single = pooled_prevalence(7, 30, pool_size=1)
+    assert single.true.value == pytest.approx(7 / 30)
+    none = pooled_prevalence(0, 30, pool_size=5, pool_specificity=0.98)
+    assert none.true.value == 0
+    assert none.is_outside
 
 
 def test_posterior_prevalence_against_plain_sampling() -> None:

@@ -28,7 +28,7 @@ Plain statistics, each with its formula and source in its docstring
                repeated_sensitivity, predictive_value_spread
     elicited   beta_from_mode, beta_pert
     prevalence rogan_gladen, true_prevalence, true_prevalence_counted,
-               prevalence_posterior
+               pooled_prevalence, prevalence_posterior
     no gold    latent_class_mle, latent_class_bayes, hui_walter_bayes, cell_chances
     groups     group_sensitivity (exact), group_sensitivity_large (binomial),
                group_sensitivity_macdiarmid, group_specificity,
@@ -89,12 +89,8 @@ from kennelward.evidence.group import (
     group_sensitivity,
     group_sensitivity_large,
     group_sensitivity_macdiarmid,
-    group_sensitivity_pooled,
     group_specificity,
-    herd_pooled,
     infected_at,
-    pool_sensitivity_by_infected,
-    pools_needed,
     posterior_infected,
 )
 from kennelward.evidence.interpret import Interpretation, interpret
@@ -141,6 +137,12 @@ from kennelward.evidence.performance import (
     TestPerformance,
     choose_performance,
 )
+from kennelward.evidence.pools import (
+    group_sensitivity_pooled,
+    herd_pooled,
+    pool_sensitivity_by_infected,
+    pools_needed,
+)
 from kennelward.evidence.post_test import (
     Accuracy,
     combine_three_tests,
@@ -156,6 +158,7 @@ from kennelward.evidence.post_test import (
 from kennelward.evidence.prevalence import (
     Counted,
     TruePrevalence,
+    pooled_prevalence,
     predictive_value_spread,
     prevalence_posterior,
     rogan_gladen,
@@ -300,6 +303,7 @@ __all__ = [
     "three_test_cells",
     "Counted",
     "TruePrevalence",
+    "pooled_prevalence",
     "predictive_value_spread",
     "prevalence_posterior",
     "rogan_gladen",

@@ -4,7 +4,7 @@ An estimate outside 0 to 1 is shown as such and flagged, never silently cut off:
 says that the test's figures do not fit these dogs.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -61,6 +61,42 @@ def true_prevalence(
         for share in (apparent.value, apparent.low, apparent.high)
     )
     return _told(apparent, value, low, high)
+
+
+def pooled_prevalence(
+    positive_pools: int,
+    pools: int,
+    *,
+    pool_size: int,
+    pool_sensitivity: float = 1.0,
+    pool_specificity: float = 1.0,
+    method: Method = "clopper_pearson",
+    confidence: float = 0.95,
+) -> TruePrevalence:
+    """Prevalence among dogs from pools of `pool_size` samples each.
+
+    1 - (1 - T)^(1/k), T the Rogan-Gladen share of pools that hold an infected dog,
+    with the limits carried through. The pool's sensitivity is one number, however many
+    in it are infected. Shares of pools that do not fit the figures are held to 0 or 1
+    first, and flagged.
+    Source: Cowling, Gardner & Johnson 1999, Prev Vet Med 39:211-225.
+    """
+    check_range("pool_size", pool_size, low=1)
+    by_pool = true_prevalence(
+        positive_pools,
+        pools,
+        sensitivity=pool_sensitivity,
+        specificity=pool_specificity,
+        method=method,
+        confidence=confidence,
+    )
+    held = by_pool.clipped
+    value, low, high = (
+        1 - (1 - share) ** (1 / pool_size)
+        for share in (held.value, held.low, held.high)
+    )
+    found = Estimate(value=value, low=low, high=high, confidence=confidence)
+    return replace(by_pool, true=found, clipped=found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
