@@ -103,7 +103,7 @@ def is_same(signals: StripSignals, was: dict[str, Any]) -> bool:
     near = abs(signals.corners[0][0] - was["window"][0][0]) < SAME_PX and (
         abs(signals.corners[0][1] - was["window"][0][1]) < SAME_PX
     )
-    return near and signals.direction.value == was["direction"]
+    return bool(near and signals.direction.value == was["direction"])
 
 
 def beyond_sample_end(window: tuple[Point, ...]) -> Point:
