@@ -8,7 +8,8 @@ from rich.rule import Rule
 from rich.text import Text
 
 from kennelward.cli.report_due import due_part, shelf_part
-from kennelward.cli.words import hang, short_day, window_words
+from kennelward.cli.words import hang, short_day, window_words, with_when
+from kennelward.kennel.facts import VetCalled
 from kennelward.terms import Call, Unreadable
 
 if TYPE_CHECKING:
@@ -54,8 +55,7 @@ def _head(done: "MainJob") -> Iterator["RenderableType"]:
     yield Text(
         f" {len(book.dogs_here)} dogs in {len(book.pens)} pens; {len(book.entries)} "
         f"entries since {short_day(first.date())} {first.year}.\n"
-        " Dogs, people and strips are invented. Rules, figures and reader are the true "
-        "ones.",
+        " Dogs, people and strips are invented. Rules, figures and reader are true.",
         "dim",
     )
 
@@ -66,7 +66,8 @@ def _photos_part(done: "MainJob") -> Iterator["RenderableType"]:
     parts = [f"{calls[call]} {word}" for call, word in _COUNTED if calls[call]]
     if faint:
         parts[0] += f" ({faint} of them faint)"
-    yield Text(f"\n {len(done.read)} photos read: {', '.join(parts)}.")
+    yield Text()
+    yield hang("Photos", f"{len(done.read)} photos read: {', '.join(parts)}.")
 
 
 _COUNTED = (
@@ -106,6 +107,8 @@ def _dog_part(
         style="dim",
     )
     yield from _strip_lines(outcome)
+    yield from _vet_lines(done, job)
+    yield from _beside_lines(outcome)
     yield from _meaning_lines(outcome)
     yield from _action_lines(outcome.outcome.actions, done=done)
     exposed = outcome.outcome.exposed
@@ -120,13 +123,41 @@ def _strip_lines(outcome: "ReadingOutcome") -> Iterator["RenderableType"]:
     said = f"{faint}{reading.call.value}"
     person = test.person_call
     if person is not None:
-        same = person is reading.call
-        said += "; the person saw the same" if same else f"; the person: {person.value}"
+        if person is Call.UNREADABLE:
+            said += "; the person could not tell"
+        elif person is reading.call:
+            said += "; the person saw the same"
+        else:
+            said += f"; the person saw {person.value}"
     yield hang("Strip", said, style=CALL_STYLES[reading.call])
     if isinstance(reading.outcome, Unreadable):
         yield hang("", f"{reading.outcome.says} {reading.outcome.do}")
     for phrase in outcome.outcome.void_says:
         yield hang("", str(phrase))
+
+
+def _vet_lines(done: "MainJob", job: "DemoJob") -> Iterator["RenderableType"]:
+    """What the vet said of this dog since the day before the strip."""
+    day = done.book.day_of(job.taken_at)
+    for entry in done.book.about(job.dog):
+        called = done.book.happened_on(entry)
+        if isinstance(entry.fact, VetCalled) and abs((day - called).days) <= 1:
+            at = f"{short_day(called)}, {entry.happened_at:%H:%M}"
+            yield hang("Vet", f"called {at}: {entry.fact.note}.")
+
+
+def _beside_lines(outcome: "ReadingOutcome") -> Iterator["RenderableType"]:
+    """Other results that stand beside this strip, whatever they say."""
+    worth = outcome.outcome.worth
+    if worth is None:
+        return
+    this = outcome.outcome.test
+    for result in worth.results:
+        if result.entry == this.started.entry:
+            continue
+        on = f" on {short_day(result.on)}" if result.on else ""
+        sampled = f", {result.days_sampled} day(s) sampled"
+        yield hang("Beside it", f"{result.test} {result.call.value}{on}{sampled}.")
 
 
 def _meaning_lines(outcome: "ReadingOutcome") -> Iterator["RenderableType"]:
@@ -151,7 +182,7 @@ def _action_lines(
             when = window_words(action.window.first, action.window.last, on=done.on)
             text = str(action.says)
             if urgency == "planned":
-                text = f"{text.rstrip('.')}: {when}."
+                text = with_when(text, when)
             yield hang("" if number else label, f"- {text}", style=style)
 
 
@@ -170,8 +201,8 @@ def exposed_words(exposed: "Sequence[Contact]", *, done: "MainJob") -> str:
             gone.append(card.name)
     text = "; ".join(f"{how}: {', '.join(names)}" for how, names in by_way.items())
     if gone:
-        text += f". Left since: {', '.join(gone)}: ring the new owner"
-    return f"{len(seen)} dogs. {text}." if len(seen) > 1 else f"1 dog. {text}."
+        text += f". Left since: {', '.join(gone)}; ring the new owner"
+    return f"{len(seen)} {'dogs' if len(seen) > 1 else 'dog'}, {text}."
 
 
 def _caution_lines(

@@ -4,10 +4,9 @@ from collections.abc import Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
-from rich.table import Table
 from rich.text import Text
 
-from kennelward.cli.words import WIDTH, hang, short_day, window_words
+from kennelward.cli.words import hang, window_words, with_when
 from kennelward.stock import money
 
 if TYPE_CHECKING:
@@ -19,18 +18,35 @@ if TYPE_CHECKING:
     from kennelward.programme import DueItem
 
 STATES = (("overdue", "Overdue"), ("today", "Today"), ("this-week", "This week"))
+DAILY_WALK = ("care", "clean", "hygiene", "look", "round", "watch", "weigh")
 MOST_NAMES = 4  # in one line; more are counted
 
 
 def due_part(done: "MainJob") -> Iterator["RenderableType"]:
-    """Open items of the week, the same work for several dogs told once."""
+    """Open items of the week: the daily walk counted, the rest told once each."""
     items = [item for item in done.plan.due.items if item.is_open]
+    walk = [item for item in items if item.action.what in DAILY_WALK]
     yield Text(f"\n Due this week: {len(items)}", "bold underline")
+    yield hang(
+        "",
+        f"{len(walk)} of them are the daily walk (looking, cleaning, care, weighing): "
+        "`kennelward due` lists every one.",
+        style="dim",
+        indent=0,
+    )
+    told: set[tuple[str, str]] = set()
     for state, title in STATES:
-        chosen = [item for item in items if item.state == state]
-        if chosen:
-            yield Text(f"\n {title} ({len(chosen)})", "bold")
-            yield from _grouped(chosen, book=done.book, on=done.on)
+        chosen = [item for item in items if item.state == state and item not in walk]
+        if not chosen:
+            continue
+        yield Text(f"\n {title} ({len(chosen)})", "bold")
+        first = [
+            item
+            for item in chosen
+            if (item.action.rule.rule, item.action.subject) not in told
+        ]
+        told |= {(item.action.rule.rule, item.action.subject) for item in chosen}
+        yield from _grouped(first, book=done.book, on=done.on)
 
 
 def _grouped(
@@ -45,15 +61,14 @@ def _grouped(
     for (rule, _, when), members in groups.items():
         first = members[0].action
         names = [_name(item, book=book) for item in members]
-        if len(members) == 1:
-            yield hang(names[0][:9], f"{str(first.says).rstrip('.')}: {when}.")
-        else:
+        text = with_when(str(first.says), when)
+        if len(members) > 1:
             told = ", ".join(names[:MOST_NAMES])
             if len(names) > MOST_NAMES:
                 told += f" and {len(names) - MOST_NAMES} more"
-            says = str(first.says).rstrip(".")
-            yield hang(f"{len(names)} x", f"{says}: {when}. For {told}.")
-        yield hang("", f"rule {rule}, {first.rule.provenance.value}", style="dim")
+            text += f" For {told}."
+        label = f"{len(names)} dogs" if len(names) > 1 else names[0][:9]
+        yield hang(label, f"{text} [{rule}]")
 
 
 def _name(item: "DueItem", *, book: "Book") -> str:
@@ -67,24 +82,33 @@ def shelf_part(done: "MainJob", *, handbook: "Handbook") -> Iterator["Renderable
     shelf = done.shelf
     currency = done.book.kennel.currency if done.book.kennel is not None else ""
     yield Text("\n Shelf, the next 30 days", "bold underline")
-    table = Table(box=None, pad_edge=True, width=WIDTH, header_style="dim")
-    table.add_column("kit")
-    for column in ("usable", "due", "short", "expire unused", "a test", "order"):
-        table.add_column(column, justify="right")
+    yield Text(_shelf_line("kit", "usable", "due", "short", "expire", "each", "order"))
     for need, order in zip(shelf.needs, shelf.orders, strict=True):
         cost = shelf.costs.get(need.kit)
-        table.add_row(
-            handbook.kits[need.kit].name if need.kit in handbook.kits else need.kit,
-            str(need.usable_now),
-            str(need.needed),
-            str(need.short),
-            str(need.expiring),
-            money(cost.cents_each, currency=currency) if cost else "",
-            f"{order.count} by {short_day(order.order_by)}"
-            if order.order_by is not None
-            else "none",
+        name = handbook.kits[need.kit].name if need.kit in handbook.kits else need.kit
+        ordered = "none"
+        if order.order_by is not None:
+            ordered = f"{order.count} by {order.order_by.day} {order.order_by:%b}"
+        yield Text(
+            _shelf_line(
+                name,
+                str(need.usable_now),
+                str(need.needed),
+                str(need.short),
+                str(need.expiring),
+                money(cost.cents_each, currency="").strip() if cost else "",
+                ordered,
+            )
         )
-    yield table
     visit = done.book.kennel.clinic_visit_cents if done.book.kennel is not None else 0
     if visit:
-        yield Text(f" A clinic visit here: {money(visit, currency=currency)}.", "dim")
+        said = money(visit, currency=currency)
+        yield Text(
+            f" Prices in {currency}, yours to set; a clinic visit: {said}.", "dim"
+        )
+
+
+def _shelf_line(kit: str, *cells: str) -> str:
+    widths = (7, 5, 7, 8, 8, 12)
+    told = "".join(c.rjust(w) for c, w in zip(cells, widths, strict=True))
+    return f" {kit[:31]:<31}{told}"

@@ -1,5 +1,6 @@
 """How the terminal says things: labels with a hanging indent, counts, due lines."""
 
+import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
@@ -11,6 +12,7 @@ if TYPE_CHECKING:
     from kennelward.kennel import Book
     from kennelward.programme import DueItem
 
+NAMES_A_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 LABEL_WIDTH = 10  # columns, with its gap
 WIDTH = 80
 
@@ -71,6 +73,14 @@ def window_words(first: date, last: date, *, on: date) -> str:
     if first <= on:
         return f"by {short_day(last)}"
     return f"{short_day(first)} to {short_day(last)}"
+
+
+def with_when(says: str, when: str) -> str:
+    """A sentence and its days, where it does not name a day itself."""
+    bare = says.rstrip(".")
+    if NAMES_A_DAY.search(says) or says.endswith((" today.", " now.")):
+        return f"{bare}."
+    return f"{bare}: {when}."
 
 
 def due_lines(

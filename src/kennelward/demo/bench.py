@@ -29,6 +29,7 @@ class DemoStrip:
     sample: str = "faeces"
     is_faint: bool = False
     dangers: tuple[str, ...] = ()
+    checked: str = ""  # when the danger check was made; empty: just before the strip
     by: str = HAND
 
 
@@ -79,6 +80,7 @@ PHOTOGRAPHED = (
         seen=Call.POSITIVE,
         minutes=6,
         dangers=("dull", "vomiting-again"),
+        checked="17:48",
         by=OWNER,
     ),
     DemoStrip(
@@ -183,7 +185,7 @@ def write_bench(pencil: Pencil) -> None:
         dog, hour = dog_id(strip.dog), strip.clock
         pencil.write(
             strip.days_ago,
-            hour,
+            strip.checked or hour,
             DangerChecked(dog=dog, dangers=strip.dangers),
             by=strip.by,
             after_minutes=0,

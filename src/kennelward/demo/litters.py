@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from kennelward.demo.dogs import BREED, dog_id
+from kennelward.demo.dogs import BREED, chip, dog_id
 from kennelward.demo.place import pen_id
 from kennelward.demo.words import HAND, Pencil, fixed_id
 from kennelward.kennel.facts import (
@@ -189,6 +189,22 @@ def _write_weights(pencil: Pencil, brood: Brood) -> None:
 def _write_growing_up(pencil: Pencil) -> None:
     """The oldest litter is weaned, vaccinated, and one of it goes to a new home."""
     clover, tansy, _ = BROODS
+    for number, (name, sex) in enumerate(clover.puppies, start=51):
+        pencil.write(
+            16,
+            "11:40",
+            DogDescribed(
+                dog=dog_id(name),
+                name=name,
+                sex=sex,
+                born_on=pencil.day(clover.born),
+                breed=BREED,
+                chip=chip(number),
+                dam=dog_id(clover.dam),
+                sire=dog_id(clover.sire),
+                litter=litter_id(clover.name),
+            ),
+        )
     for brood, days_ago, pen in ((clover, 42, "Garden pen"), (tansy, 5, "Nursery")):
         for name in (brood.dam, *(puppy for puppy, _ in brood.puppies)):
             pencil.write(days_ago, "10:00", Moved(dog=dog_id(name), pen=pen_id(pen)))
@@ -199,7 +215,7 @@ def _write_growing_up(pencil: Pencil) -> None:
     )
     for name, _ in clover.puppies:
         dog = dog_id(name)
-        for days_ago in (56, 42, 28):
+        for days_ago in (56, 42, 28, 14):
             pencil.write(
                 days_ago,
                 "12:00",
@@ -215,6 +231,14 @@ def _write_growing_up(pencil: Pencil) -> None:
                 note="first one, by the vet",
             ),
         )
+    for name in (tansy.dam, *(puppy for puppy, _ in tansy.puppies)):
+        for days_ago in (14, 1):
+            pencil.write(
+                days_ago,
+                "12:20",
+                Wormed(dog=dog_id(name), note="as the vet's plan says"),
+                by=HAND,
+            )
     pencil.write(
         3,
         "14:00",
