@@ -164,6 +164,21 @@ def test_what_was_done_is_written_beside_the_word(
     assert [type(x) for x in added[1:]] == ([beside] if beside else [])
 
 
+def test_a_litter_is_kept_apart_as_one(mara, book, planned):
+    """Its dam and every puppy that is here, never a puppy without its dam."""
+    litter = next(
+        one
+        for one in book().litters.values()
+        if one.dogs and not any(book().dogs[d].apart for d in (one.dam, *one.dogs))
+    )
+    (action,) = planned(action_for(litter.litter, kind="litter", what="keep-apart"))
+    mara.post("/due/done/", {"done": f"{desk.new_id()} {action.key}"})
+    apart = {d.dog for d in book().dogs_here if d.apart is not None}
+    unit = {d for d in (litter.dam, *litter.dogs) if book().dogs[d].is_here}
+    assert unit
+    assert unit <= apart
+
+
 def test_put_off_comes_back_by_itself(mara, book, planned):
     """Until a day, with a reason; gone from the list until then."""
     dog = the_dog(book(), "Fern").dog

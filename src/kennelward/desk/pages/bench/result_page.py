@@ -19,8 +19,9 @@ from kennelward.desk.pages.shell.here import Here, id_beside, new_id
 from kennelward.evidence import NaturalFrequency
 from kennelward.kennel import Contact, Entry, TestCard
 from kennelward.kennel import facts as f
+from kennelward.programme import DueItem
 from kennelward.reading import REASONS
-from kennelward.rounds import test_outcome
+from kennelward.rounds import TestOutcome, test_outcome
 from kennelward.terms import Call
 
 NEXT_SHOWN = 6
@@ -155,7 +156,7 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
     )
     time = reading_time(card, book=place.book)
     first = new_id()
-    lines = due_lines(items_now(place, card), place=place, first=first)
+    lines = due_lines(items_now(place, outcome), place=place, first=first)
     later = [
         item
         for item in place.plan.due.about(card.dog)
@@ -192,19 +193,10 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
     }
 
 
-def items_now(place: Here, card: TestCard) -> list[Any]:
-    """Open items about the dog, its litter and its pen, and those this test set going."""
-    dog = place.book.dogs[card.dog]
-    subjects = {card.dog, dog.pen, dog.described.litter} - {""}
-    anchors = {card.started.entry, *(one.entry for one in card.measured)}
-    if card.seen is not None:
-        anchors.add(card.seen.entry)
-    return [
-        item
-        for item in place.plan.due.items
-        if item.is_open
-        and (item.action.subject in subjects or item.action.anchor in anchors)
-    ]
+def items_now(place: Here, outcome: TestOutcome) -> list[DueItem]:
+    """Due items of the actions this result is about; other chores stay on Due."""
+    wanted = {action.key for action in outcome.actions}
+    return [item for item in place.plan.due.items if item.action.key in wanted]
 
 
 def person_is_faint(card: TestCard) -> bool:
