@@ -1,5 +1,6 @@
 """Template tags of the frame: icons, words, days, state marks, fields, panels."""
 
+import re
 from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
@@ -21,6 +22,8 @@ from kennelward.terms.phrases import fill
 
 register = template.Library()
 
+ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+OWN_NAMES = ("dog", "dogs", "dam", "sire", "pen", "litter", "lot", "by", "vet", "name")
 CAUTION_PICTURES = (  # a word in a caution's id, and the icon that goes with it
     ("glove", "gloves"),
     ("people", "person"),
@@ -70,8 +73,24 @@ def words(phrase: Phrase | str | None) -> str:
     if phrase is None:
         return ""
     if isinstance(phrase, Phrase):
-        return fill(gettext(phrase.template), phrase.values)
+        values = {name: in_words(name, said) for name, said in phrase.values.items()}
+        return fill(gettext(phrase.template), values)
     return gettext(phrase) if phrase else ""
+
+
+def in_words(name: str, value: str | int | float) -> str | int | float:
+    """A phrase's value as a person reads it: codes as words, ISO days as days.
+
+    What bears a name of the kennel's own is left as it was typed.
+    """
+    if not isinstance(value, str) or name in OWN_NAMES:
+        return value
+    if ISO_DAY.fullmatch(value):
+        return day(date.fromisoformat(value))
+    parts = value.split(", ")
+    if all(part in labels.ALL for part in parts):
+        return ", ".join(labels.label(part) for part in parts)
+    return value
 
 
 @register.filter
@@ -232,9 +251,16 @@ def caution(context: dict[str, Any], wanted: Any) -> dict[str, Any]:
 
 
 @register.inclusion_tag("shell/cautions.html", takes_context=True)
-def cautions(context: dict[str, Any], wanted: Sequence[Any]) -> dict[str, Any]:
-    """Several cautions in one panel, each with its picture; sources folded away."""
-    return {"cautions": [_shown(context, one) for one in wanted]}
+def cautions(
+    context: dict[str, Any], wanted: Sequence[Any], first: int = 0
+) -> dict[str, Any]:
+    """Several cautions in one panel, each with its picture; sources folded away.
+
+    With `first`, the cautions after so many are folded away too.
+    """
+    found = [_shown(context, one) for one in wanted]
+    first = first or len(found)
+    return {"cautions": found, "first": found[:first], "rest": found[first:]}
 
 
 def _shown(context: dict[str, Any], wanted: Any) -> dict[str, Any]:
