@@ -14,6 +14,7 @@ THU = date(2026, 11, 26)
 def test_days_are_said_as_one_says_them():
     assert short_day(WED) == "Wed 25 Nov"
     assert window_words(WED, WED, on=WED) == "today"
+    assert window_words(WED, WED, on=THU) == "was due by Wed 25 Nov"
     assert window_words(THU, THU, on=WED) == "on Thu 26 Nov"
     assert window_words(date(2026, 11, 1), THU, on=WED) == "by Thu 26 Nov"
     assert window_words(THU, date(2026, 12, 2), on=WED) == "Thu 26 Nov to Wed 2 Dec"

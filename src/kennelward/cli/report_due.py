@@ -56,8 +56,9 @@ def _grouped(
     for item in items:
         action = item.action
         when = window_words(action.window.first, action.window.last, on=on)
-        template = action.says.template
-        groups.setdefault((action.rule.rule, template, when), []).append(item)
+        name = book.name_of(action.subject)
+        same = str(action.says).replace(name, "")  # words and days but for the name
+        groups.setdefault((action.rule.rule, same, when), []).append(item)
     for (rule, _, when), members in groups.items():
         first = members[0].action
         names = [_name(item, book=book) for item in members]
@@ -67,7 +68,9 @@ def _grouped(
             if len(names) > MOST_NAMES:
                 told += f" and {len(names) - MOST_NAMES} more"
             text += f" For {told}."
-        label = f"{len(names)} dogs" if len(names) > 1 else names[0][:9]
+        kinds = {item.action.subject_kind for item in members}
+        several = f"{len(names)} {'dogs' if kinds == {'dog'} else 'times'}"
+        label = several if len(names) > 1 else names[0][:9]
         yield hang(label, f"{text} [{rule}]")
 
 

@@ -47,7 +47,7 @@ def hang(label: str, text: str, *, style: str = "", indent: int = 1) -> "Text":
     from rich.text import Text
 
     left = " " * indent + label.ljust(LABEL_WIDTH)
-    lines = textwrap.wrap(text, WIDTH - len(left)) or [""]
+    lines = textwrap.wrap(text, WIDTH - len(left), break_on_hyphens=False) or [""]
     found = Text(left, style="dim")
     for number, line in enumerate(lines):
         if number:
@@ -67,7 +67,9 @@ def short_day(day: date) -> str:
 
 
 def window_words(first: date, last: date, *, on: date) -> str:
-    """`today`, `by Wed 25 Nov`, `from Sun 29 Nov to Wed 2 Dec`."""
+    """`today`, `by Wed 25 Nov`, `was due by Tue 24 Nov`, `from Sun 29 Nov to Wed 2 Dec`."""
+    if last < on:
+        return f"was due by {short_day(last)}"
     if first == last:
         return "today" if first == on else f"on {short_day(first)}"
     if first <= on:
