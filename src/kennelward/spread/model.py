@@ -1,0 +1,205 @@
+"""What the simulator is told: dogs, places, a calendar, an infection, a policy.
+
+Truth and observation are apart: a policy sees signs that were noticed and test results
+that have come back, never an infection.
+"""
+
+from dataclasses import dataclass, field
+from enum import IntEnum
+
+from kennelward.terms import BadInput, check_range
+
+NEVER = 1e9  # a day that does not come
+
+
+class Happens(IntEnum):
+    """Kinds of things on the calendar."""
+
+    MOVE = 0  # dog a to place b
+    CLEAN = 1  # place a, x decimal logs
+    VISIT = 2  # staff in place a
+    WASH = 3  # staff change and wash: x of the load is kept
+    MATE = 4  # dogs a and b
+    BIRTH = 5  # dam a whelps where she is
+    LEAVE = 6  # dog a
+
+
+class PlaceKind(IntEnum):
+    """What a place is for."""
+
+    HOME = 0
+    YARD = 1
+    QUARANTINE = 2
+    ISOLATION = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dog:
+    """A dog, now here or to come. `uid` never depends on a policy or on order."""
+
+    uid: int
+    home: int  # index of its place
+    arrives_on: float = -1.0  # below 0: here from the start
+    susceptibility: float = 1.0  # against an average grown dog
+    protected_until: float = -1.0  # by maternal antibody or vaccine
+    chance_infected: float = 0.0  # at the start, or on arrival
+    litter: int = -1
+
+    def __post_init__(self) -> None:
+        check_range("susceptibility", self.susceptibility, low=0, high=10)
+        check_range("chance infected", self.chance_infected, low=0, high=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A pen or yard."""
+
+    kind: PlaceKind = PlaceKind.HOME
+    decay: float = 0.1  # of contamination, a day
+    cleaning_works: float = 1.0  # 1 sealed floor, 0 soil and grass
+
+    def __post_init__(self) -> None:
+        check_range("decay", self.decay, low=0, high=50)
+        check_range("cleaning works", self.cleaning_works, low=0, high=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """One thing on the calendar, at `at` days.
+
+    A dog is named by its uid, a place by its index.
+    """
+
+    at: float
+    what: Happens
+    a: int
+    b: int = -1
+    x: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestKind:
+    """A test as the simulator uses it."""
+
+    __test__ = False  # not a test case of pytest
+
+    sensitivity_silent: float  # while shedding, no signs
+    sensitivity_sick: float  # while shedding, with signs
+    specificity: float = 1.0
+    correlation: float = 0.3  # between repeats on one infection; prior, unsourced
+    delay_days: float = 0.0
+    antibody_from: float = -1.0  # 0 or more: antibody test, nothing before this day
+    antibody_full: float = -1.0  # day from which it has all its sensitivity
+    price: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in ("sensitivity_silent", "sensitivity_sick", "specificity"):
+            check_range(name, getattr(self, name), low=0, high=1)
+        check_range("correlation", self.correlation, low=0, high=0.95)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """How an infection runs and spreads.
+
+    `latency`, `shedding` and `sign_delay` are quantile tables of 257 values at shares
+    0, 1/256, ... 1. Sheds 1 for the first `full_share` of the shedding time and `tail`
+    after. Rates are a day.
+    """
+
+    name: str
+    latency: tuple[float, ...]
+    shedding: tuple[float, ...]
+    sign_delay: tuple[float, ...]  # from the start of shedding
+    direct: float  # hazard from one fully shedding dog in the same place
+    from_place: float  # hazard from one unit of contamination
+    full_share: float = 1.0
+    tail: float = 0.0
+    deposit: float = 1.0
+    chance_clinical: float = 0.5
+    chance_death: float = 0.0  # of clinical dogs
+    notice: float = 0.7  # chance a day that staff notice signs
+    again: float = -1.0  # susceptibility after recovery; below 0: immune
+    is_chronic: bool = False  # never stops shedding
+    staff_pick: float = 0.0
+    staff_drop: float = 0.0
+    venereal: float = 0.0  # chance a mating with a shedding dog infects
+    birth_exposure: float = 0.0  # chance for each dog in the place
+    birth_pulse: float = 0.0  # contamination left by an infected dam's whelping
+    vary_direct: float = 0.0  # sd of the log of what we do not know
+    vary_place: float = 0.0
+    vary_decay: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in ("latency", "shedding", "sign_delay"):
+            table = getattr(self, name)
+            if len(table) != 257 or list(table) != sorted(table):
+                raise BadInput(f"{name} needs 257 rising quantiles, got {len(table)}")
+        check_range("direct", self.direct, low=0)
+        check_range("from_place", self.from_place, low=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Policy:
+    """What the kennel does, and what each thing costs."""
+
+    name: str = "nothing"
+    quarantine_days: float = 0.0  # for arrivals
+    arrival_tests: tuple[float, ...] = ()  # days after arrival, two at most
+    isolate_noticed: bool = False
+    test_noticed: bool = False
+    test_all_after_case: bool = False
+    close_after_case: bool = False  # no more arrivals
+    isolate_positive: bool = True
+    isolation_days: float = 14.0
+    isolation_room: int = 4  # dogs that can be kept apart at once
+    act_after_days: float = 0.0  # from noticing to acting
+    cleaning_factor: float = 1.0  # on the decimal logs of every cleaning
+    extra_hygiene: float = 1.0  # on the share that washing keeps
+    price_apart_day: float = 0.0
+    price_sick_day: float = 0.0
+    price_death: float = 0.0
+
+    def __post_init__(self) -> None:
+        if len(self.arrival_tests) > 2:
+            raise BadInput("a policy tests arrivals on two days at most")
+        check_range("quarantine", self.quarantine_days, low=0, high=365)
+        check_range("isolation room", self.isolation_room, low=0, high=1000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenario:
+    """A kennel over `days` days."""
+
+    dogs: tuple[Dog, ...]
+    places: tuple[Place, ...]
+    events: tuple[Event, ...]
+    course: Course
+    test: TestKind
+    days: int
+    quarantine_place: int = -1
+    isolation_place: int = -1
+    start_contamination: tuple[float, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        if len({dog.uid for dog in self.dogs}) != len(self.dogs):
+            raise BadInput("two dogs have the same uid")
+        for dog in self.dogs:
+            check_range("home", dog.home, low=0, high=len(self.places) - 1)
+        check_range("days", self.days, low=1, high=3000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What happened in one run."""
+
+    cases: int  # infected after the start, arrivals that brought it in left out
+    carried_in: int
+    sick_days: float
+    apart_days: float
+    deaths: int
+    litters: int
+    tests: int
+    cost: float
+    noticed_on: float  # first case known to the kennel; NEVER if none
+    infected_at_end: int
