@@ -213,6 +213,22 @@ def _write_growing_up(pencil: Pencil) -> None:
         "10:00",
         Moved(dog=dog_id(clover.dam), pen=pen_id("Row 2"), why="puppies are weaned"),
     )
+    _write_puppy_care(pencil)
+    pencil.write(
+        3,
+        "14:00",
+        Left(
+            dog=dog_id("Linnet"),
+            why="sold",
+            went_to="a family in Oskerby",
+            note="the family asked to be rung if a littermate falls ill",
+        ),
+    )
+
+
+def _write_puppy_care(pencil: Pencil) -> None:
+    """Worming and the first vaccination."""
+    clover, tansy, _ = BROODS
     for name, _ in clover.puppies:
         dog = dog_id(name)
         for days_ago in (56, 42, 28, 14):
@@ -239,16 +255,6 @@ def _write_growing_up(pencil: Pencil) -> None:
                 Wormed(dog=dog_id(name), note="as the vet's plan says"),
                 by=HAND,
             )
-    pencil.write(
-        3,
-        "14:00",
-        Left(
-            dog=dog_id("Linnet"),
-            why="sold",
-            went_to="a family in Oskerby",
-            note="the family asked to be rung if a littermate falls ill",
-        ),
-    )
 
 
 def _write_losses(pencil: Pencil) -> None:

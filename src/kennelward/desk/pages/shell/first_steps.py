@@ -27,12 +27,34 @@ def after_step(place: Here, otherwise: str) -> str:
     return "setup:index" if is_beginning else otherwise
 
 
+StepSaid = tuple[str, str, str, str, bool]  # word, sentence, address, icon, done
+
+
 def first_steps(place: Here) -> list[Step]:
     """The steps in order. The first one not done is the next."""
+    is_next_found = False
+    found = []
+    for word, says, url, icon, is_done in _said(place):
+        is_next = not is_done and not is_next_found
+        is_next_found = is_next_found or is_next
+        found.append(
+            Step(
+                word=word,
+                says=says,
+                url=url,
+                icon=icon,
+                is_done=is_done,
+                is_next=is_next,
+            )
+        )
+    return found
+
+
+def _said(place: Here) -> list[StepSaid]:
     book = place.book
     card = book.kennel
     on_shelf = {lot.kit for lot in book.lots.values()}
-    steps = [
+    return [
         (
             _("Whom to call"),
             _("Your vet's number and the out-of-hours number, for the red screens."),
@@ -76,19 +98,3 @@ def first_steps(place: Here) -> list[Step]:
             bool(book.tests),
         ),
     ]
-    is_next_found = False
-    found = []
-    for word, says, url, icon, is_done in steps:
-        is_next = not is_done and not is_next_found
-        is_next_found = is_next_found or is_next
-        found.append(
-            Step(
-                word=word,
-                says=says,
-                url=url,
-                icon=icon,
-                is_done=is_done,
-                is_next=is_next,
-            )
-        )
-    return found
