@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from kennelward.cli import main
 from kennelward.cli.report import report
-from kennelward.cli.report_due import DAILY_WALK
+from kennelward.programme import DAILY_WALK
 from kennelward.cli.shared_options import console
 from kennelward.demo import demo_jobs
 from kennelward.demo.main_job import do_main_job

@@ -18,14 +18,13 @@ if TYPE_CHECKING:
     from kennelward.programme import DueItem
 
 STATES = (("overdue", "Overdue"), ("today", "Today"), ("this-week", "This week"))
-DAILY_WALK = ("care", "clean", "hygiene", "look", "round", "watch", "weigh")
 MOST_NAMES = 4  # in one line; more are counted
 
 
 def due_part(done: "MainJob") -> Iterator["RenderableType"]:
     """Open items of the week: the daily walk counted, the rest told once each."""
     items = [item for item in done.plan.due.items if item.is_open]
-    walk = [item for item in items if item.action.what in DAILY_WALK]
+    walk = [item for item in items if item.is_daily_walk]
     yield Text(f"\n Due this week: {len(items)}", "bold underline")
     yield hang(
         "",

@@ -6,7 +6,14 @@ are enough to set them going.
 
 from kennelward.programme.action import Action
 from kennelward.programme.decide import decide
-from kennelward.programme.due import OPEN_STATES, STATES, DueItem, DueList, due_list
+from kennelward.programme.due import (
+    DAILY_WALK,
+    OPEN_STATES,
+    STATES,
+    DueItem,
+    DueList,
+    due_list,
+)
 from kennelward.programme.explain import Explanation, explain
 from kennelward.programme.rules import (
     DatedValue,
@@ -17,6 +24,7 @@ from kennelward.programme.rules import (
 )
 
 __all__ = [
+    "DAILY_WALK",
     "Action",
     "DatedValue",
     "DueItem",

@@ -10,6 +10,8 @@ from kennelward.programme.action import Action
 
 THIS_WEEK_DAYS = 7
 OPEN_STATES = ("overdue", "today", "this-week")
+# Actions that come round every day and are done on the walk through the pens.
+DAILY_WALK = ("care", "clean", "hygiene", "look", "round", "watch", "weigh")
 STATES = (*OPEN_STATES, "later", "put-off", "done", "declined")
 
 
@@ -30,6 +32,11 @@ class DueItem:
     def is_open(self) -> bool:
         """True where it waits to be done now or within the week."""
         return self.state in OPEN_STATES
+
+    @property
+    def is_daily_walk(self) -> bool:
+        """True for what is done on the daily walk anyway, unless it is urgent."""
+        return self.action.what in DAILY_WALK and self.action.urgency != "now"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,6 +31,7 @@ class DueLine:
     until: date
     is_urgent: bool
     is_open: bool
+    is_daily_walk: bool
     subject: str
     name: str
     url: str  # of the subject, or empty
@@ -44,6 +45,40 @@ class Group:
 
     heading: str
     lines: tuple[DueLine, ...]
+
+    @property
+    def first(self) -> tuple[DueLine, ...]:
+        """What is shown at once: urgent or overdue, or the only other one."""
+        rest = [line for line in self.lines if _can_wait(line)]
+        if len(rest) == 1:
+            return tuple(line for line in self.lines if not line.is_daily_walk)
+        return tuple(
+            line
+            for line in self.lines
+            if not _can_wait(line) and not line.is_daily_walk
+        )
+
+    @property
+    def folded(self) -> tuple[DueLine, ...]:
+        """What is folded into one line of the pen or dog."""
+        rest = tuple(line for line in self.lines if _can_wait(line))
+        return rest if len(rest) > 1 else ()
+
+    @property
+    def folded_names(self) -> str:
+        """Whom the folded lines are about, each once."""
+        return ", ".join(dict.fromkeys(line.name for line in self.folded))
+
+    @property
+    def walk(self) -> tuple[DueLine, ...]:
+        """What the daily walk covers."""
+        return tuple(line for line in self.lines if line.is_daily_walk)
+
+
+def _can_wait(line: DueLine) -> bool:
+    """True for what is neither urgent nor overdue, nor done on the daily walk."""
+    is_pressing = line.is_urgent or line.state == "overdue"
+    return line.is_open and not is_pressing and not line.is_daily_walk
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +118,7 @@ def due_line(item: DueItem, *, place: Here, entry: str) -> DueLine:
         until=action.window.last,
         is_urgent=action.urgency == "now",
         is_open=item.is_open,
+        is_daily_walk=item.is_daily_walk,
         subject=action.subject,
         name=subject_name(action.subject, action.subject_kind, book=place.book),
         url=subject_url(action.subject, action.subject_kind),
