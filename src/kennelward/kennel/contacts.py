@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 
 from kennelward.kennel.book import Book
@@ -69,20 +69,24 @@ def _through_pens(
         (stay, days)
         for stay in card.stays
         for days in [_days(book, stay, window=window)]
-        if _reach(days, used_after_days).overlap(window) is not None
+        if days.overlap(window) is not None  # not shed into pens left before
     ]
-    pens = {stay.pen for stay, _ in own}
+    own_by_pen: dict[str, list[tuple[Stay, DateWindow]]] = {}
+    for stay, days in own:
+        own_by_pen.setdefault(stay.pen, []).append((stay, days))
+    earliest, latest = _moments_around(window)
     seen: dict[tuple[str, str, ContactHow], tuple[date, date]] = {}
     for other in book.dogs.values():
         if other.dog == dog:
             continue
         for theirs in other.stays:
-            if theirs.pen not in pens:
+            mine_there = own_by_pen.get(theirs.pen)
+            if mine_there is None or theirs.since > latest:
+                continue
+            if theirs.until is not None and theirs.until < earliest:
                 continue
             their_days = _days(book, theirs, window=window)
-            for mine, my_days in own:
-                if mine.pen != theirs.pen:
-                    continue
+            for mine, my_days in mine_there:
                 how, met = _meeting(mine, my_days, theirs, their_days, used_after_days)
                 inside = met.overlap(window) if met is not None else None
                 if inside is not None:
@@ -93,8 +97,16 @@ def _through_pens(
         yield Contact(of=dog, dog=other_dog, how=how, pen=pen, first=first, last=last)
 
 
-def _reach(days: DateWindow, after: int) -> DateWindow:
-    return DateWindow(days.first, days.last + timedelta(days=after))
+def _moments_around(window: DateWindow) -> tuple[datetime, datetime]:
+    """Moments surely before and after the window, in any time zone.
+
+    They let most of five years' stays be passed over without looking up their days.
+    """
+    spare = timedelta(days=2)
+    return (
+        datetime.combine(window.first, time.min, tzinfo=UTC) - spare,
+        datetime.combine(window.last, time.max, tzinfo=UTC) + spare,
+    )
 
 
 def _meeting(

@@ -57,11 +57,15 @@ def test_outcome(*, book: Book, handbook: Handbook, test: str, on: date) -> Test
     kit = handbook.kits[card.kit]
     infection = kit.infection
     plan = kennel_plan(book=book, handbook=handbook, on=on)
-    actions = tuple(
+    found = [
         item.action
         for item in plan.due.items
         if item.is_open and _concerns(item.action, card, book)
-    )
+    ]
+    # What comes up again on later days is shown once, by its first day.
+    actions = tuple({(a.rule.rule, a.subject): a for a in reversed(found)}.values())[
+        ::-1
+    ]
     is_suspect = card.state == "read" and card.call in (Call.POSITIVE, Call.TRACE)
     exposed: tuple[Contact, ...] = ()
     if is_suspect and infection != "pregnancy":
