@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     )
     from kennelward.desk.own_handbook import handbook
     from kennelward.desk.photos import photo, store_photo
+    from kennelward.desk.plans import plan
     from kennelward.desk.records.chain import verify
     from kennelward.desk.records.links import Verified
     from kennelward.desk.records.new_entry import NewEntry
@@ -65,6 +66,7 @@ _HOME = {  # name -> its module; no module is named as a function, or it would h
     "people": "membership",
     "person": "membership",
     "photo": "photos",
+    "plan": "plans",
     "record": "records.writes",
     "restore": "book_restore",
     "serve": "web_server",
@@ -111,6 +113,7 @@ __all__ = [
     "people",
     "person",
     "photo",
+    "plan",
     "record",
     "restore",
     "serve",

@@ -24,10 +24,10 @@ def data_folder(named: str | Path | None = None) -> Path:
 
 def has_book(folder: str | Path | None = None) -> bool:
     """True where the folder (or the named PostgreSQL) holds a kennel. Creates nothing."""
-    where = data_folder(folder)
-    if os.environ.get(DATABASE_VARIABLE):
-        return _server_has_kennel(where)
-    file = where / DATABASE_FILE
+    server = os.environ.get(DATABASE_VARIABLE, "")
+    if server:
+        return _server_has_kennel(server)
+    file = data_folder(folder) / DATABASE_FILE
     if not file.is_file():
         return False
     connection = sqlite3.connect(f"{file.as_uri()}?mode=ro", uri=True)
@@ -40,16 +40,21 @@ def has_book(folder: str | Path | None = None) -> bool:
     return found is not None
 
 
-def _server_has_kennel(where: Path) -> bool:
-    from django.db import DatabaseError, connection
+def _server_has_kennel(address: str) -> bool:
+    """Asked without Django, which would make the data folder."""
+    import psycopg
 
-    _set_up_django(where)
     try:
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT 1 FROM records_kennel LIMIT 1")
-            return cursor.fetchone() is not None
-    except DatabaseError:
+        with psycopg.connect(address) as connection:
+            found = connection.execute("SELECT 1 FROM records_kennel LIMIT 1")
+            return found.fetchone() is not None
+    except psycopg.errors.UndefinedTable:  # an empty database
         return False
+    except psycopg.OperationalError as error:
+        raise BadInput(
+            "the server named in KENNELWARD_DATABASE does not answer; look whether it "
+            "runs and whether the address is right"
+        ) from error
 
 
 def open_book(folder: str | Path | None = None) -> Path:

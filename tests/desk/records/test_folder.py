@@ -11,7 +11,9 @@ import pytest
 
 from kennelward import desk
 from kennelward.desk.server_address import server_database
+from kennelward.terms import BadInput
 
+SERVER = os.environ.get("KENNELWARD_DATABASE", "")
 BEGIN = """
 from kennelward import desk
 from kennelward.kennel import facts as f
@@ -209,3 +211,15 @@ def test_migrations_are_complete(db):
     from django.core.management import call_command
 
     call_command("makemigrations", "--check", "--dry-run", verbosity=0)
+
+
+@pytest.mark.postgres
+@pytest.mark.skipif(not SERVER, reason="needs KENNELWARD_TEST_DB=postgres")
+def test_server_book_is_looked_for_without_making_anything(monkeypatch, tmp_path):
+    """An empty database holds no kennel; one that does not answer is said."""
+    monkeypatch.setenv("KENNELWARD_DATABASE", SERVER)
+    assert not desk.has_book(tmp_path / "new")
+    monkeypatch.setenv("KENNELWARD_DATABASE", "postgresql://x@/y?host=%2Fnowhere")
+    with pytest.raises(BadInput, match="does not answer"):
+        desk.has_book(tmp_path / "new")
+    assert not (tmp_path / "new").exists()

@@ -19,7 +19,7 @@ class Head:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Held:
+class Held:
     """A book as it was read, and how far that was."""
 
     entries: tuple[Entry, ...]
@@ -27,7 +27,7 @@ class _Held:
     book: Book
 
 
-_held: dict[str, _Held] = {}
+_held: dict[str, Held] = {}
 _lock = threading.Lock()
 
 
@@ -74,13 +74,14 @@ def snapshot(kennel: str | None = None, until: datetime | None = None) -> Book:
     Kept in this process by the head of its chain; only entries that came since are
     read. Something changed behind the desk's back is found by `verify`, not here.
     """
-    held = _up_to_date(kennel or only_kennel())
+    held = up_to_date(kennel or only_kennel())
     if until is None:
         return held.book
     return Book.from_entries(held.entries, until=until)
 
 
-def _up_to_date(kennel: str) -> _Held:
+def up_to_date(kennel: str) -> Held:
+    """The kennel's book with the head it was read up to."""
     with _lock:
         held = _held.get(kennel)
     fresh = _extended(kennel, held)
@@ -90,7 +91,7 @@ def _up_to_date(kennel: str) -> _Held:
     return fresh
 
 
-def _extended(kennel: str, held: _Held | None) -> _Held:
+def _extended(kennel: str, held: Held | None) -> Held:
     """`held` with what came since; read anew where its last link is not there."""
     since = held.head.count if held else 0
     rows = list(
@@ -108,7 +109,7 @@ def _extended(kennel: str, held: _Held | None) -> _Held:
         entry_from_json(json.loads(body)) for _, _, body in rows
     )
     newest = Head(hash=rows[-1][1], count=rows[-1][0]) if rows else None
-    return _Held(
+    return Held(
         entries=entries,
         head=newest or Head(hash=FIRST_LINK, count=0),
         book=Book.from_entries(entries),

@@ -15,7 +15,7 @@ from kennelward.desk.pages.shell.roles import role_of
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book, Entry
 from kennelward.kennel.facts import Fact
-from kennelward.rounds import KennelPlan, kennel_plan
+from kennelward.rounds import KennelPlan
 
 NOON = time(12)
 
@@ -47,7 +47,7 @@ class Here:
     @cached_property
     def plan(self) -> KennelPlan:
         """What is due and what results are worth, today."""
-        return kennel_plan(book=self.book, handbook=self.handbook, on=self.on)
+        return desk.plan(self.kennel, self.on)
 
     @cached_property
     def is_demo(self) -> bool:
