@@ -68,9 +68,7 @@ class CaseBook:
         told.setdefault("sex", "bitch")
         told.setdefault("chip", "276000000000001")
         here_since = told.pop("here_since", -min(age, 498))
-        described = f.DogDescribed(
-            dog=dog, name=dog.title(), born_on=day(-age), **told
-        )
+        described = f.DogDescribed(dog=dog, name=dog.title(), born_on=day(-age), **told)
         self._write(here_since, described)
         if pen:
             self._write(here_since, f.Moved(dog=dog, pen=pen))
@@ -83,6 +81,8 @@ class CaseBook:
             return
         if "cycle" in told:  # the fact's own `what`
             told["what"] = told.pop("cycle")
+        if "ticked" in told:  # the fact's own `day`
+            told["day"] = told.pop("ticked")
         kind = f.KINDS[what]
         hints = typing.get_type_hints(kind)
         values = {}
