@@ -13,12 +13,11 @@ from kennelward.programme.attempts import (
     open_attempt,
     season_starts,
 )
-from kennelward.programme.cases import cases, is_kit_of, open_cases
+from kennelward.programme.cases import cases, open_cases
 from kennelward.programme.outside import last_exposed_outside
 from kennelward.programme.rules import Word
 from kennelward.programme.view import View
 from kennelward.programme.vocabulary import condition
-from kennelward.terms import Call
 
 ANY_AGE = 100_000
 
@@ -105,14 +104,6 @@ def is_case(view: View, word: Word, anchor: Anchor) -> bool:
     """The dog is a case of an infection that is not over."""
     found = open_cases(view, word.text("infection"))
     return _asked(word, anchor.about_dog in found)
-
-
-@condition(
-    "kennel-has-case", needs=("infection",), infection="infection", **{"is": "yes"}
-)
-def kennel_has_case(view: View, word: Word, anchor: Anchor) -> bool:
-    """The kennel has a case of an infection."""
-    return _asked(word, bool(open_cases(view, word.text("infection"))))
 
 
 @condition("was-case", needs=("infection",), infection="infection", **{"is": "yes"})
@@ -219,58 +210,11 @@ def before_countable(view: View, word: Word, anchor: Anchor) -> bool:
     return _asked(word, early)
 
 
-@condition("lh-known", **{"is": "yes"})
-def lh_known(view: View, word: Word, anchor: Anchor) -> bool:
-    """The day of the surge or of ovulation was noted."""
-    found = open_attempt(view, anchor.about_dog)
-    return _asked(word, found is not None and found.lh is not None)
-
-
 @condition("since", days_from="number", days_to="number")
 def since(view: View, word: Word, anchor: Anchor) -> bool:
     """Today is so many days after the anchor's day."""
     days = view.days_ago(anchor.day)
     return word.number("days_from") <= days <= word.number("days_to", ANY_AGE)
-
-
-@condition("has-young", **{"is": "yes"})
-def has_young(view: View, word: Word, anchor: Anchor) -> bool:
-    """The dog is an unweaned puppy with its dam, or a dam with such puppies."""
-    return _asked(word, anchor.about_dog in view.unit_of)
-
-
-@condition(
-    "strip-says", needs=("infection", "calls"), infection="infection", calls="calls"
-)
-def strip_says(view: View, word: Word, anchor: Anchor) -> bool:
-    """A strip that counts, on or after the anchor's count day, says one of `calls`."""
-    return any(
-        is_kit_of(view, card.kit, word.text("infection"))
-        and card.counts
-        and card.call.value in word.texts("calls")
-        and view.sampled(card) >= anchor.counted_from
-        for card in view.tests.get(anchor.about_dog, ())
-    )
-
-
-@condition(
-    "tested-before", needs=("infection",), infection="infection", **{"is": "yes"}
-)
-def tested_before(view: View, word: Word, anchor: Anchor) -> bool:
-    """A result that counts is in the book before the anchor's count day."""
-    infection = word.text("infection")
-    strips = any(
-        is_kit_of(view, card.kit, infection)
-        and card.counts
-        and card.call in (Call.POSITIVE, Call.NEGATIVE)
-        and view.sampled(card) < anchor.counted_from
-        for card in view.tests.get(anchor.about_dog, ())
-    )
-    others = any(
-        day < anchor.counted_from
-        for day, _, _ in view.results(anchor.about_dog, infection)
-    )
-    return _asked(word, strips or others)
 
 
 @condition("lacks", needs=("any",), any="lacks")
@@ -307,18 +251,6 @@ def mated_by(view: View, word: Word, anchor: Anchor) -> bool:
         {getattr(e.fact, "method", "") for e in found[-1].matings} if found else set()
     )
     return bool(methods & set(word.texts("any")))
-
-
-@condition(
-    "result-positive", needs=("infection",), infection="infection", **{"is": "yes"}
-)
-def result_positive(view: View, word: Word, anchor: Anchor) -> bool:
-    """Another method said positive on or after the anchor's count day."""
-    found = any(
-        result.call == "positive" and day >= anchor.counted_from
-        for day, _, result in view.results(anchor.about_dog, word.text("infection"))
-    )
-    return _asked(word, found)
 
 
 @condition("season-lately", needs=("days",), days="number", **{"is": "yes"})

@@ -13,7 +13,6 @@ from kennelward.kennel.facts import (
     Cleaned,
     DangerChecked,
     Fact,
-    KeptApart,
     Observed,
     RoundDone,
     Vaccinated,
@@ -136,17 +135,6 @@ def _is_away(view: View, word: Word, dog: str) -> bool:
         return True
     pen = view.book.pens.get(view.book.dogs[dog].pen)
     return pen is not None and pen.described.pen_kind in word.texts("pens")
-
-
-@end("put-apart-for", needs=("infection",), infection="infection")
-def put_apart_for(view: View, word: Word, anchor: Anchor, window: DateWindow) -> bool:
-    """Keeping apart for this infection was written down after the anchor."""
-    return any(
-        isinstance(entry.fact, KeptApart)
-        and entry.fact.infection == word.text("infection")
-        and view.day(entry) >= anchor.counted_from
-        for entry in _entries(view, KeptApart, anchor)
-    )
 
 
 @end("apart-ended", **{"from": "counted-from"})
@@ -306,11 +294,3 @@ def leaflet_confirmed(
 def result_or_strip(view: View, word: Word, anchor: Anchor, window: DateWindow) -> bool:
     """Any result that counts: a strip or another method."""
     return tested(view, word, anchor, window) or result(view, word, anchor, window)
-
-
-@end("suspect", needs=("infection",), infection="infection")
-def suspect(view: View, word: Word, anchor: Anchor, window: DateWindow) -> bool:
-    """The dog became a case, so that other rules take over."""
-    from kennelward.programme.cases import open_cases
-
-    return anchor.about_dog in open_cases(view, word.text("infection"))
