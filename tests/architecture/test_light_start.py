@@ -83,6 +83,8 @@ def test_read_loads_no_database(tmp_path):
     photo.write_bytes(
         draw_strip_photo(test_od=0.3, control_od=0.5, rng=stream(7, "light.start"))
     )
-    loaded = loaded_by(command("read", str(photo), "--json"))
+    loaded = loaded_by(
+        command("read", str(photo), "--kit", "giardia-antigen", "--json")
+    )
     assert "django" not in loaded
     assert "cv2" in loaded

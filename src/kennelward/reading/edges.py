@@ -59,6 +59,19 @@ def rim_score(relief: Relief, boxes: Boxes) -> NDArray[np.float64]:
     return score
 
 
+def plain_beside(relief: Relief, boxes: Boxes) -> NDArray[np.float64]:
+    """Share of what lies beside each box that is as bright as the rest of it.
+
+    A quick look before the housing is looked at in colour.
+    """
+    along = np.tile(np.linspace(-0.5, 0.5, 12), 6)[None] * boxes[:, 2, None]
+    across = np.repeat([-1.5, -1.3, -1.1, 1.1, 1.3, 1.5], 12)[None]
+    levels = _at(relief.level, boxes, along, across * boxes[:, 3, None])
+    middle = np.median(levels, axis=1, keepdims=True)
+    share: NDArray[np.float64] = (np.abs(levels - middle) < 0.2).mean(axis=1)
+    return share
+
+
 def _long_side(relief: Relief, boxes: Boxes, sign: int) -> NDArray[np.float64]:
     """Step across one long side."""
     half = boxes[:, 2, None] / 2
@@ -148,7 +161,9 @@ def _step(slopes: NDArray[np.float64]) -> NDArray[np.float64]:
     edge are sharper than any window.
     """
     sign = np.sign(np.median(slopes, axis=1, keepdims=True))
-    quarter, half = np.quantile(slopes * sign, (0.25, 0.5), axis=1)
+    ordered = np.sort(slopes * sign, axis=1)
+    count = ordered.shape[1]
+    quarter, half = ordered[:, count // 4], ordered[:, count // 2]
     step = np.maximum(0.6 * quarter + 0.4 * half, 0)
     capped: NDArray[np.float64] = _SHARP * np.tanh(step / _SHARP)
     return capped

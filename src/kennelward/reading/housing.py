@@ -21,6 +21,7 @@ class Surroundings:
     """Proof, or none, that a window sits in the housing of a strip."""
 
     plastic: float  # share of what lies beside the window that has one plain colour
+    body: tuple[float, float, float]  # natural log of linear R, G, B of the housing
     well_at_start: float  # 0 to 1: a sample well beyond column 0
     well_at_end: float
 
@@ -50,7 +51,13 @@ def look_around(pixels: NDArray[np.uint8], corners: Corners) -> Surroundings:
     outward = (np.arange(half) + 0.5) / _LENGTH
     start = _well(away[:, :half][:, ::-1], outward, across)
     end = _well(away[:, columns - half :], outward, across)
-    return Surroundings(plastic=plastic, well_at_start=start, well_at_end=end)
+    red, green, blue = (float(value) for value in body)
+    return Surroundings(
+        plastic=plastic,
+        body=(red, green, blue),
+        well_at_start=start,
+        well_at_end=end,
+    )
 
 
 def _well(

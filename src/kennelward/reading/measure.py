@@ -7,7 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kennelward.reading import tuning
-from kennelward.reading.edges import Boxes, relief_of, rim_score, settle
+from kennelward.reading.edges import (
+    Boxes,
+    Relief,
+    plain_beside,
+    relief_of,
+    rim_score,
+    settle,
+)
 from kennelward.reading.housing import Surroundings, look_around
 from kennelward.reading.lines import Bump, fit_lines, noise_on_blank
 from kennelward.reading.locate import crop_boxes, propose_boxes
@@ -39,18 +46,35 @@ class Window:
     unrest: float  # optical density; unevenness along the membrane where no line is
 
     @property
+    def length_px(self) -> float:
+        """Length in pixels of the photo as kept."""
+        return float(np.linalg.norm(self.corners[2] - self.corners[1]))
+
+    @property
     def has_line(self) -> bool:
         """A line lies right across it."""
         bump = self.strongest
         return (
-            bump.green > 0.045 and bump.steady > tuning.BAND_SHARE and bump.fit > 0.55
+            bump.green > 0.045
+            and 0.18 < bump.place < 0.82
+            and bump.steady > tuning.BAND_SHARE
+            and bump.fit > 0.55
         )
 
     @property
     def has_gold_line(self) -> bool:
         """Its line is redder than grey; most background is not."""
         ratio = self.strongest.red / max(self.strongest.green, 1e-6)
-        return self.has_line and ratio < tuning.GREY_RATIO
+        return self.has_line and -0.1 < ratio < tuning.GREY_RATIO
+
+    @property
+    def is_pale(self) -> bool:
+        """Its inside is about as light as the housing, and not strongly coloured."""
+        if self.around is None:
+            return True
+        membrane, body = np.array(self.profile.membrane), np.array(self.around.body)
+        tint = min(float(np.ptp(membrane)), float(np.ptp(membrane - body)))
+        return tint < 0.5 and float((membrane - body).max()) > -0.7
 
     @property
     def worth(self) -> float:
@@ -66,14 +90,20 @@ class Window:
 
     @property
     def is_strip(self) -> bool:
-        """Enough speaks for it to be called a strip's window at all."""
+        """Enough speaks for it to be called a strip's window at all.
+
+        Where no line is seen, which would be a failed test, most is asked for.
+        """
         if self.around is None:
-            return True
-        if self.rim < 0.015 or self.around.plastic < 0.5:
+            return self.unrest < tuning.CROP_UNREST
+        plain, well = self.around.plastic, self.around.has_well
+        if not self.is_pale or self.rim < 0.015 or self.length_px < 40:
             return False
-        return self.around.has_well or (
-            self.has_gold_line and self.around.plastic > 0.7 and self.rim > 0.05
-        )
+        if self.has_gold_line and well:
+            return plain > 0.6 and self.unrest < 0.03
+        if self.has_gold_line:
+            return plain > 0.8 and self.unrest < 0.02 and self.rim > 0.05
+        return well and plain > 0.85 and self.unrest < 0.015 and self.length_px > 70
 
 
 def _rim_worth(rim: float) -> float:
@@ -123,7 +153,7 @@ def measure_strip(
         layout=layout,
         direction=direction,
         corners=window.corners * photo.shrink,
-        window_px=float(np.linalg.norm(window.corners[2] - window.corners[1])),
+        window_px=window.length_px,
     )
 
 
@@ -215,7 +245,7 @@ def _settled(
         return []
     first = rim_score(relief, boxes)
     if not is_window_only:
-        boxes, first = _in_plastic(colours, boxes, first)
+        boxes, first = _in_plastic(colours, relief, boxes, first)
     order = np.argsort(-first)[: tuning.KEEP_CANDIDATES]
     windows: list[Window] = []
     for i in order:
@@ -234,13 +264,15 @@ def _settled(
 
 
 def _in_plastic(
-    colours: NDArray[np.uint8], boxes: Boxes, rim: NDArray[np.float64]
+    colours: NDArray[np.uint8],
+    relief: Relief,
+    boxes: Boxes,
+    rim: NDArray[np.float64],
 ) -> tuple[Boxes, NDArray[np.float64]]:
     """Boxes with plain plastic beside them, and a first worth that knows of it."""
     kept, worth = [], []
-    for box, score in zip(boxes, rim, strict=True):
-        if score < -0.03:
-            continue
+    likely = (rim > -0.03) & (plain_beside(relief, boxes) > 0.45)
+    for box, score in zip(boxes[likely], rim[likely], strict=True):
         around = look_around(colours, corners_of_box(box))
         if around.plastic < 0.5:
             continue
@@ -257,7 +289,7 @@ def _is_same(one: Corners, other: Corners) -> bool:
 
 def _in_crop(photo: Photo, layout: StripLayout) -> Window | Unreadable:
     windows = _settled(photo, layout, side=tuning.CROP_SIDE, is_window_only=True)
-    if not windows or windows[0].rim < 0.005:
+    if not windows or windows[0].rim < 0.005 or not windows[0].is_strip:
         return refuse("no-window")
     return windows[0]
 

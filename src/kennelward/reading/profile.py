@@ -21,6 +21,9 @@ class Profile:
     bands: NDArray[np.float64]  # (3, n) green, by thirds of the width used
     clipped: float  # share of the membrane that is white-out
     dark: float  # share of the membrane that is black
+    membrane: tuple[
+        float, float, float
+    ]  # natural log of linear R, G, B, lines left out
     edge_px: float  # width of the rim's step in straightened pixels: a blur gauge
 
     @property
@@ -36,6 +39,7 @@ class Profile:
             bands=self.bands[:, ::-1],
             clipped=self.clipped,
             dark=self.dark,
+            membrane=self.membrane,
             edge_px=self.edge_px,
         )
 
@@ -60,8 +64,19 @@ def profile_of(wide: Linear, *, rim: int) -> Profile:
         bands=np.stack([_middle_mean(third) for third in thirds]),
         clipped=float((inside.max(axis=2) > 0.97).mean()),
         dark=float((inside[..., 1] < 0.006).mean()),
+        membrane=_colour(inside),
         edge_px=_edge_width(wide, rim),
     )
+
+
+def _colour(inside: Linear) -> tuple[float, float, float]:
+    """Colour of the membrane: lines take up less than half of its length."""
+    columns = np.median(inside, axis=0)
+    red, green, blue = (
+        float(np.log(max(float(value), _DARKEST)))
+        for value in np.quantile(columns, 0.6, axis=0)
+    )
+    return red, green, blue
 
 
 def _middle_mean(density: NDArray[np.float64]) -> Row:

@@ -18,7 +18,8 @@ FLAT_SD = 1.5  # of 255; a plain colour after JPEG
 # finding the window
 WORK_SIDE = 1280  # px of the copy searched; a 60 px window in 1600 px keeps 48 px
 CROP_SIDE = 320  # px of the copy of a picture already cut to the window
-KEEP_CANDIDATES = 14  # refined and checked one by one, best first
+KEEP_CANDIDATES = 10  # refined and checked one by one, best first
+CROP_UNREST = 0.08  # OD; a picture said to be a window but restless as print is none
 
 # straightened strip
 STRIP_LENGTH = 320  # px along the flow

@@ -1,0 +1,135 @@
+"""The call table: every row, from numbers alone."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kennelward.reading import (
+    CallCutoffs,
+    Direction,
+    LineSignal,
+    Quality,
+    StripCall,
+    StripSignals,
+    call_strip,
+)
+from kennelward.terms import Call, Unreadable
+
+GOOD = Quality(window_px=300, sharpness=0.9, clipped=0, dark=0, unevenness=0.05)
+BLURRED = Quality(window_px=300, sharpness=0.1, clipped=0, dark=0, unevenness=0.05)
+
+
+def line(
+    name: str, od: float, *, spread: float = 0.004, grey: bool = False
+) -> LineSignal:
+    return LineSignal(
+        name=name, position=0.5, contrast=od, low=od - spread, high=od + spread,
+        noise_sd=0.002, chance_line=0.99 if od > 0.004 else 0.01, is_seen=od > 0.004,
+        red_to_green=0.5, is_grey=grey,
+    )  # fmt: skip
+
+
+def signals(
+    control: float,
+    test: float,
+    *,
+    could_see: float = 0.012,
+    direction: Direction = Direction.HOUSING,
+    quality: Quality = GOOD,
+    extra: int = 0,
+    **kwargs: object,
+) -> StripSignals:
+    return StripSignals(
+        lines=(line("control", control), line("test", test, **kwargs)),
+        direction=direction,
+        could_see=could_see,
+        quality=quality,
+        corners=((0, 0), (0, 1), (1, 1), (1, 0)),
+        profile=(),
+        detection_limit=could_see,
+        extra_lines=extra,
+    )
+
+
+def called(**kwargs: object) -> StripCall | Unreadable:
+    return call_strip(signals(**kwargs), cutoffs=CallCutoffs())
+
+
+@pytest.mark.parametrize(
+    ("control", "test", "call", "faint"),
+    [
+        (0.5, 0.4, Call.POSITIVE, False),
+        (0.5, 0.06, Call.POSITIVE, True),
+        (0.5, 0.0, Call.NEGATIVE, False),
+        (0.0, 0.0, Call.INVALID, False),
+        (0.0, 0.4, Call.INVALID, False),
+    ],
+)
+def test_the_plain_rows(control, test, call, faint):
+    found = called(control=control, test=test)
+    assert found.call is call
+    assert found.is_faint is faint
+
+
+def test_a_line_surely_below_what_a_person_sees_is_a_trace():
+    found = called(control=0.5, test=0.006, spread=0.002)
+    assert found.call is Call.TRACE
+
+
+def test_a_doubtful_line_is_a_positive_to_look_at_again():
+    found = called(control=0.5, test=0.016)
+    assert found.call is Call.POSITIVE
+    assert found.reasons == ("look-again",)
+
+
+def test_a_negative_says_what_it_could_have_seen():
+    assert called(control=0.5, test=0.0, could_see=0.02).could_see == 0.02
+
+
+def test_refusal_is_one_sided():
+    """A poor photo: the clear line is called, the absence is not."""
+    poor = {"could_see": 0.2, "quality": BLURRED}
+    assert called(control=0.5, test=0.4, **poor).call is Call.POSITIVE
+    refused = called(control=0.5, test=0.0, **poor)
+    assert isinstance(refused, Unreadable)
+    assert refused.reason == "blurred"
+
+
+def test_no_control_on_a_photo_that_could_not_show_it_is_no_failed_test():
+    refused = called(control=0.0, test=0.0, could_see=0.2, quality=BLURRED)
+    assert isinstance(refused, Unreadable)
+
+
+def test_unsure_of_the_direction():
+    """Two lines are positive either way; one is asked about; none is a failed test."""
+    unsure = {"direction": Direction.UNSURE}
+    assert called(control=0.5, test=0.4, **unsure).call is Call.POSITIVE
+    assert called(control=0.4, test=0.5, **unsure).call is Call.POSITIVE
+    for one in ({"control": 0.5, "test": 0.0}, {"control": 0.0, "test": 0.5}):
+        assert called(**one, **unsure).reason == "direction-unsure"
+    assert called(control=0.0, test=0.0, **unsure).call is Call.INVALID
+
+
+@pytest.mark.parametrize(
+    ("kwargs", "reason"),
+    [({"grey": True}, "grey-line"), ({"extra": 1}, "too-many-lines")],
+)
+def test_grey_lines_and_extra_lines_are_said(kwargs, reason):
+    assert called(control=0.5, test=0.2, **kwargs).reason == reason
+
+
+@given(
+    st.floats(0, 1), st.floats(0, 1), st.floats(0.005, 0.5), st.sampled_from(Direction)
+)
+def test_never_positive_without_two_lines_nor_negative_with_a_clear_one(
+    control, test, could_see, direction
+):
+    found = called(control=control, test=test, could_see=could_see, direction=direction)
+    if isinstance(found, Unreadable):
+        return
+    lines = sum(od > 0.004 for od in (control, test))
+    if found.call is Call.POSITIVE:
+        assert lines == 2
+    if found.call is Call.NEGATIVE:
+        assert lines == 1 or direction is Direction.ASSUMED
+        assert could_see <= CallCutoffs().negative_needs_od
