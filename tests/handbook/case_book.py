@@ -9,7 +9,6 @@ from kennelward.kennel import Book, Entry
 from kennelward.kennel import facts as f
 
 DAY_ZERO = date(2026, 3, 2)
-LEAFLET = {"drops": 3, "read_from_minutes": 10.0, "read_until_minutes": 15.0}
 SAMPLES = ("faeces", "blood", "serum", "plasma")
 
 
@@ -39,7 +38,9 @@ class CaseBook:
                     storage_low_c=2.0,
                     storage_high_c=30.0,
                     samples=SAMPLES,
-                    **LEAFLET,
+                    drops=3,
+                    read_from_minutes=10.0,
+                    read_until_minutes=15.0,
                 )
                 self._write(-499, leaflet)
         for dog, told in case["dogs"].items():

@@ -79,11 +79,11 @@ def _through_pens(
     for other in book.dogs.values():
         if other.dog == dog:
             continue
-        for theirs in other.stays:
+        for theirs in reversed(other.stays):  # stays follow one another: latest first
+            if theirs.until is not None and theirs.until < earliest:
+                break
             mine_there = own_by_pen.get(theirs.pen)
             if mine_there is None or theirs.since > latest:
-                continue
-            if theirs.until is not None and theirs.until < earliest:
                 continue
             their_days = _days(book, theirs, window=window)
             for mine, my_days in mine_there:

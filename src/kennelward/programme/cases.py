@@ -75,8 +75,10 @@ def _evidence(
     if looks and (view.observations(dog) or view.of_dog(DangerChecked, dog)):
         yield from _by_signs(view, dog, looks)
     for card in view.tests.get(dog, ()):
+        if not is_kit_of(view, card.kit, infection) or not _is_line(card):
+            continue
         day = view.sampled(card)
-        if day >= since and is_kit_of(view, card.kit, infection) and _is_line(card):
+        if day >= since:
             doubt = card.call is Call.TRACE or not card.counts
             yield _Evidence(day, card.started, is_sign=False, is_doubt=doubt)
     for day, entry, result in view.results(dog, infection):

@@ -80,25 +80,32 @@ def strip(view: View, word: Word) -> Iterator[Anchor]:
 
     `counts` asks whether the result counts. `voids` narrows to reasons it does not.
     """
-    infection = word.text("infection")
-    for dog in view.here:
-        found = [
-            card
-            for card in view.tests.get(dog, ())
-            if is_kit_of(view, card.kit, infection)
-        ]
-        if found and _asked_for(found[-1], word):
-            yield _of_strip(view, found[-1])
+    calls = word.texts("calls")
+    for card, call in _latest_strips(view, word.text("infection")):
+        if call.value in calls and _counts_as_asked(card, word):
+            yield _of_strip(view, card)
 
 
-def _asked_for(card: TestCard, word: Word) -> bool:
-    if card.call.value not in word.texts("calls"):
-        return False
+def _latest_strips(view: View, infection: str) -> list[tuple[TestCard, Call]]:
+    """The latest strip of each dog here for an infection, with its call."""
+
+    def find() -> list[tuple[TestCard, Call]]:
+        found = []
+        for dog in view.here:
+            for card in reversed(view.tests.get(dog, ())):
+                if is_kit_of(view, card.kit, infection):
+                    found.append((card, card.call))
+                    break
+        return found
+
+    return view.keep(("latest-strips", infection), find)
+
+
+def _counts_as_asked(card: TestCard, word: Word) -> bool:
     if "counts" in word.tells and card.counts != bool(word.tells["counts"]):
         return False
-    return not word.texts("voids") or bool(
-        set(word.texts("voids")) & set(card.void_reasons)
-    )
+    voids = set(word.texts("voids"))
+    return not voids or bool(voids & set(card.void_reasons))
 
 
 def _of_strip(view: View, card: TestCard) -> Anchor:

@@ -27,6 +27,8 @@ class View:
         self.rules = rules
         self.on = on
         self._kept: dict[object, object] = {}
+        self._days: dict[str, date] = {}
+        self._by_kind: dict[type[Fact], Mapping[str, list[Entry]]] = {}
 
     def keep(self, key: object, make: Callable[[], Kept]) -> Kept:
         """What `make` gave the first time it was asked for under this key."""
@@ -40,7 +42,10 @@ class View:
 
     def day(self, entry: Entry) -> date:
         """The kennel's day on which an entry happened."""
-        return self.book.happened_on(entry)
+        day = self._days.get(entry.entry)
+        if day is None:
+            day = self._days[entry.entry] = self.book.happened_on(entry)
+        return day
 
     def days_ago(self, day: date) -> int:
         """Days from then until today."""
@@ -70,7 +75,14 @@ class View:
 
     def of_dog(self, kind: type[Fact], dog: str) -> list[Entry]:
         """Recent entries of a kind about one dog, oldest first."""
-        return self.by_dog(kind).get(dog, [])
+        found: list[Entry] = self._of_dog(kind).get(dog, [])
+        return found
+
+    def _of_dog(self, kind: type[Fact]) -> Mapping[str, list[Entry]]:
+        kept = self._by_kind.get(kind)
+        if kept is None:
+            kept = self._by_kind[kind] = self.by_dog(kind)
+        return kept
 
     @cached_property
     def here(self) -> Mapping[str, DogCard]:
