@@ -7,6 +7,7 @@ nothing of their own.
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.danger import danger_summary
 from kennelward.rounds.litter import (
+    PREGNANCY_REACH_DAYS,
     PregnancyPlan,
     PuppyGrowth,
     dated_litters,
@@ -52,6 +53,7 @@ __all__ = [
     "Exposure",
     "KennelPlan",
     "Level",
+    "PREGNANCY_REACH_DAYS",
     "PregnancyPlan",
     "PuppyGrowth",
     "ReadinessCheck",

@@ -1,6 +1,6 @@
 """One pregnancy or litter: what the book knows of it, when it is due, how it goes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from kennelward.kennel import Book, Entry
@@ -41,6 +41,7 @@ from kennelward.terms import BadInput
 PREGNANCY_REACH_DAYS = 80  # a mating older than this is another pregnancy
 DROP_TO_C = 37.5  # 45 bitches: birth 13-33 h after falling to 37.5 degC or less
 DROP_BY_C = 1.0  # below the own three-day mean; proposal
+MOST_NG_PER_ML = 100.0  # beyond what assays report; higher says nothing more
 LOST_BY_DAY = 7  # Tonnessen 2012 counts stillborn and dead by day 7
 
 
@@ -54,6 +55,7 @@ class PregnancyPlan:
     windows: PregnancyWindows
     is_overdue: bool
     last_mating_on: date | None
+    do_dates_fit: bool = True  # False: some were left out, they contradict the others
 
 
 def pregnancy_plan(*, book: Book, dam: str, on: date) -> PregnancyPlan | None:
@@ -66,36 +68,49 @@ def pregnancy_plan(*, book: Book, dam: str, on: date) -> PregnancyPlan | None:
     if known is None:
         return None
     last = max((mating.on for mating in known.matings), default=None)
-    try:
-        due = due_date(known)
-    except BadInput:
-        # Long past every date: say so with the dates alone.
-        known = _without(known)
-        due = due_date(known)
+    dated = _dated(known)
+    if dated is None:
+        return None
+    used, due = dated
     return PregnancyPlan(
         dam=dam,
-        facts=known,
+        facts=used,
         due=due,
-        windows=pregnancy_windows(known),
+        windows=pregnancy_windows(used),
         is_overdue=is_overdue(due=due, on=on, lh_on=known.lh_on, last_mating_on=last),
         last_mating_on=last,
+        do_dates_fit=(used.lh_on, used.ovulation_on, used.matings, used.progesterone)
+        == (known.lh_on, known.ovulation_on, known.matings, known.progesterone),
     )
 
 
-def _without(facts: BreedingFacts) -> BreedingFacts:
-    return BreedingFacts(
-        lh_on=facts.lh_on,
-        ovulation_on=facts.ovulation_on,
-        matings=facts.matings,
-        progesterone=facts.progesterone,
-        litter_size=facts.litter_size,
-    )
+def _dated(known: BreedingFacts) -> tuple[BreedingFacts, DueDate] | None:
+    """The due date from all facts, or, where these contradict, from the strongest.
+
+    Facts are left out in this order: what near term says, progesterone, then all but
+    the ovulation day, the LH day, the last mating.
+    """
+    plain = replace(known, temperature_drop=None, not_born_by=None)
+    tries = [known, plain, replace(plain, progesterone=())]
+    if known.ovulation_on:
+        tries.append(BreedingFacts(ovulation_on=known.ovulation_on))
+    if known.lh_on:
+        tries.append(BreedingFacts(lh_on=known.lh_on))
+    if known.matings:
+        last = max(known.matings, key=lambda mating: mating.on)
+        tries.append(BreedingFacts(matings=(last,)))
+    for facts in tries:
+        try:
+            return facts, due_date(facts)
+        except BadInput:
+            continue
+    return None
 
 
 def _known(book: Book, dam: str, *, on: date) -> BreedingFacts | None:
     since = on - timedelta(days=PREGNANCY_REACH_DAYS)
     entries = [e for e in book.about(dam) if since <= book.happened_on(e) <= on]
-    for number, entry in enumerate(entries):
+    for number, entry in reversed(list(enumerate(entries))):
         ended = isinstance(entry.fact, f.Whelped) and entry.fact.dam == dam
         if ended or isinstance(entry.fact, f.PregnancyLost):
             return _known_from(book, dam, entries[number + 1 :], on=on)
@@ -119,10 +134,9 @@ def _known_from(
             case f.Mated(dam=who, method=method) if who == dam:
                 matings.append(Mating(on=day, method=MatingMethod(method)))
             case f.ProgesteroneMeasured(value=value, unit=unit):
+                ng_per_ml = progesterone_ng_per_ml(value=value, unit=unit)
                 values.append(
-                    Progesterone(
-                        on=day, ng_per_ml=progesterone_ng_per_ml(value=value, unit=unit)
-                    )
+                    Progesterone(on=day, ng_per_ml=min(ng_per_ml, MOST_NG_PER_ML))
                 )
             case f.PuppiesCounted(method="x-ray", count=count) if count > 0:
                 size = count

@@ -8,7 +8,8 @@ from django.utils.translation import gettext_lazy as _
 
 from kennelward.desk.pages.shell.forms import WhenForm
 from kennelward.kennel import facts as f
-from kennelward.terms import BadInput
+from kennelward.litters import progesterone_ng_per_ml
+from kennelward.terms import BadInput, check_range
 
 WHAT = (
     ("season-start", _("Season starts")),
@@ -54,13 +55,21 @@ class PregnancyNoteForm(WhenForm):
 
     def fact(self, dam: str) -> f.Fact:
         """The fact the form says, about `dam`."""
-        what, value = self.cleaned_data["what"], self.cleaned_data.get("value")
+        what = self.cleaned_data["what"]
+        value = float(self.cleaned_data.get("value") or 0)
         match what:
             case "progesterone":
                 unit = self.cleaned_data.get("unit") or "ng/mL"
-                return f.ProgesteroneMeasured(dam=dam, value=float(value), unit=unit)
+                check_range(
+                    "progesterone",
+                    progesterone_ng_per_ml(value=value, unit=unit),
+                    low=0,
+                    high=100,
+                    unit="ng/mL",
+                )
+                return f.ProgesteroneMeasured(dam=dam, value=value, unit=unit)
             case "temperature":
-                return f.TemperatureTaken(dog=dam, celsius=float(value))
+                return f.TemperatureTaken(dog=dam, celsius=value)
             case "x-ray" | "scan":
                 return f.PuppiesCounted(dam=dam, method=what, count=round(value))
             case "lost":

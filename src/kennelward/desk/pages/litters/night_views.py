@@ -18,11 +18,12 @@ from kennelward.desk.pages.shell.here import Here, here, new_id
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
 from kennelward.kennel import facts as f
 from kennelward.litters import WhelpingRules
-from kennelward.rounds import whelping_night
+from kennelward.rounds import PREGNANCY_REACH_DAYS, whelping_night
 from kennelward.terms import BadInput
 
 MOST_AT_ONCE = 200
 AHEAD = timedelta(minutes=2)
+NIGHT_REACH = timedelta(days=2)  # what is older belongs to no night under way
 SIGNS = (  # what is offered, the emergencies first
     "puppy-stuck",
     "heavy-bleeding",
@@ -44,13 +45,21 @@ def night(request: HttpRequest, dam: str) -> HttpResponse:
     card = bitch_or_404(place, dam)
     found = whelping_night(book=place.book, dam=dam, now=place.at)
     rules = WhelpingRules()
+    seen = _seen(place, dam)
     return render(
         request,
         "litters/night.html",
         {
             "card": card,
             "night": found,
-            "seen": _seen(place, dam),
+            "seen": seen,
+            "no_sex": [
+                one | {"moment": datetime.fromisoformat(one["at"])}
+                for one in seen
+                if one["what"] == "puppy"
+                and not one["sex"]
+                and one["born"] != "stillborn"
+            ],
             "signs": SIGNS,
             "minutes": {
                 "hard": rules.hard_straining,
@@ -68,6 +77,8 @@ def _seen(place: Here, dam: str) -> list[dict[str, Any]]:
     """Entries of this night, oldest first, in the form the script keeps."""
     found: list[dict[str, Any]] = []
     for entry in place.book.about(dam):
+        if place.at - entry.happened_at > NIGHT_REACH:
+            continue
         values = {"id": entry.entry, "at": entry.happened_at.isoformat()}
         match entry.fact:
             case f.WhelpingEnded():
@@ -85,8 +96,7 @@ def _seen(place: Here, dam: str) -> list[dict[str, Any]]:
                         "born": born,
                     }
                 )
-    since = (place.at - timedelta(days=2)).isoformat()
-    return [one for one in found if one["at"] >= since]
+    return found
 
 
 @open_to(OWNER, HAND, VET)
@@ -150,8 +160,16 @@ def end(request: HttpRequest, dam: str) -> HttpResponse:
     """The bitch is done: the night becomes a litter with its puppies and weights."""
     place = here(request)
     card = bitch_or_404(place, dam)
-    born = [one for one in _seen(place, dam) if one["what"] == "puppy"]
     litter = request.POST.get("entry") or new_id()
+    if litter in place.book.litters:  # sent twice
+        return redirect("litters:litter", litter)
+    born = [one for one in _seen(place, dam) if one["what"] == "puppy"]
+    if not born:
+        messages.error(
+            request,
+            _("No puppy of this night is in the book, so there is no litter yet."),
+        )
+        return redirect("litters:night", dam)
     name = request.POST.get("name", "").strip() or _("Litter of %(dam)s") % {
         "dam": card.name
     }
@@ -160,11 +178,11 @@ def end(request: HttpRequest, dam: str) -> HttpResponse:
     if any(one["born"] != "stillborn" and not one["sex"] for one in born):
         messages.error(request, _("Say of each living puppy: bitch or dog."))
         return redirect("litters:night", dam)
-    first = datetime.fromisoformat(born[0]["at"]) if born else None
+    first = datetime.fromisoformat(born[0]["at"])
     try:
         place.write_dated(
             [
-                (first, _whelped(litter, name, dam, born)),
+                (first, _whelped(place, litter, name, dam, born)),
                 *_puppies(place, litter, dam, born),
                 (None, f.WhelpingEnded(dam=dam, litter=litter)),
             ],
@@ -177,15 +195,32 @@ def end(request: HttpRequest, dam: str) -> HttpResponse:
     return redirect("litters:litter", litter)
 
 
-def _whelped(litter: str, name: str, dam: str, born: list[dict[str, Any]]) -> f.Whelped:
+def _whelped(
+    place: Here, litter: str, name: str, dam: str, born: list[dict[str, Any]]
+) -> f.Whelped:
     dead = sum(one["born"] == "stillborn" for one in born)
     return f.Whelped(
         litter=litter,
         name=name[:200],
         dam=dam,
+        sire=_sire(place, dam),
         born_alive=len(born) - dead,
         stillborn=dead,
     )
+
+
+def _sire(place: Here, dam: str) -> str:
+    """The sire, where the matings of this pregnancy name one and only one."""
+    since = place.at - timedelta(days=PREGNANCY_REACH_DAYS)
+    sires = {
+        entry.fact.sire or entry.fact.sire_outside
+        for entry in place.book.about(dam)
+        if isinstance(entry.fact, f.Mated)
+        and entry.fact.dam == dam
+        and entry.happened_at >= since
+    }
+    sire = sires.pop() if len(sires) == 1 else ""
+    return sire if sire in place.book.dogs else ""
 
 
 def _puppies(

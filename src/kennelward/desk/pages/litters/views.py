@@ -67,7 +67,9 @@ def litter_lines(place: Here) -> list[LitterLine]:
         if (place.on - born_on).days > YOUNG_DAYS:
             continue
         flags = {
-            p.flag.value for p in litter_growth(book=place.book, litter=card.litter)
+            p.flag.value
+            for p in litter_growth(book=place.book, litter=card.litter)
+            if place.book.dogs[p.dog].is_here
         }
         alive = sum(place.book.dogs[dog].is_here for dog in card.dogs)
         found.append(

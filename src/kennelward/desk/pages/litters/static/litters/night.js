@@ -5,6 +5,7 @@ const root = document.getElementById("night");
 const minutes = JSON.parse(document.getElementById("night-minutes").textContent);
 const KEY = `kennelward-night-${root.dataset.dam}`;
 const MINUTE = 60_000;
+const MOST_AT_ONCE = 200; // as the desk takes them
 
 /** UUID version 7 (RFC 9562): time first, then chance. */
 function newId() {
@@ -50,7 +51,9 @@ function note(entry) {
 
 let sending = false;
 async function send() {
-  const queue = waiting().filter((entry) => !entry.refused);
+  const queue = waiting()
+    .filter((entry) => !entry.refused)
+    .slice(0, MOST_AT_ONCE);
   if (sending || queue.length === 0) return;
   sending = true;
   try {
@@ -124,7 +127,8 @@ function words(entry) {
     const button = document.querySelector(`[data-sign="${entry.what}"]`);
     return button ? button.textContent.trim() : entry.what;
   }
-  const parts = [root.dataset.sayPuppy, entry.sex, entry.marking];
+  const sexes = { bitch: root.dataset.sayBitch, dog: root.dataset.sayDog };
+  const parts = [root.dataset.sayPuppy, sexes[entry.sex], entry.marking];
   if (entry.weight_g) parts.push(`${entry.weight_g} g`);
   const born = { alive: "sayAlive", stillborn: "sayStillborn", revived: "sayRevived" };
   parts.push(root.dataset[born[entry.born]]);
@@ -202,6 +206,19 @@ document.getElementById("puppy-form").addEventListener("submit", (event) => {
 document.querySelectorAll("[data-sign]").forEach((button) => {
   button.addEventListener("click", () => note({ what: button.dataset.sign }));
 });
+// Closing makes a litter of what the desk has: nothing may still wait on this phone.
+document.getElementById("end-form").addEventListener(
+  "submit",
+  (event) => {
+    const left = waiting().length > 0;
+    document.getElementById("end-waits").hidden = !left;
+    if (!left) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    send();
+  },
+  true,
+);
 window.addEventListener("online", send);
 document.addEventListener("visibilitychange", () => document.hidden || send());
 setInterval(show, 15_000);
