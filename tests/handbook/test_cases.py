@@ -44,6 +44,52 @@ def _fits(action: Action, wanted: dict[str, Any]) -> bool:
     )
 
 
+def _what_ifs() -> list[Any]:
+    """Each `what_if` of each case, as a case of its own."""
+    found = []
+    for param in CASES:
+        (case,) = param.values
+        for then in case.get("what_if", ()):
+            changed = {
+                **case,
+                "on": then.get("on", case["on"]),
+                "dogs": {
+                    dog: {**told, **then.get("dogs", {}).get(dog, {})}
+                    for dog, told in case["dogs"].items()
+                },
+                "happened": [*case.get("happened", ()), *then.get("also", ())],
+            }
+            title = f"{param.id}, {then['title']}"
+            found.append(pytest.param(case, changed, then["gone"], id=title))
+    return found
+
+
+@pytest.mark.parametrize(("case", "changed", "gone"), _what_ifs())
+def test_what_if(
+    case: dict[str, Any], changed: dict[str, Any], gone: list[str]
+) -> None:
+    """What was asked for is gone once it was done, or where the rule is not meant."""
+    handbook = load_handbook()
+    before = _asked(case, handbook)
+    after = _asked(changed, handbook)
+    for rule in gone:
+        assert rule in before, f"never asked for: {rule}"
+        left = before[rule] & after.get(rule, set())
+        assert not left, f"still asked for: {rule}"
+
+
+def _asked(case: dict[str, Any], handbook: Handbook) -> dict[str, set[tuple[str, int]]]:
+    """Subjects and occurrences by rule; of work that comes round, what is due by now."""
+    found: dict[str, set[tuple[str, int]]] = {}
+    actions = _actions(case, handbook)
+    begun = {a.rule.rule for a in actions if a.window.first <= day(case["on"])}
+    for action in actions:
+        rule = action.rule.rule
+        if rule not in begun or action.window.first <= day(case["on"]):
+            found.setdefault(rule, set()).add((action.subject, action.occurrence))
+    return found
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_case(case: dict[str, Any]) -> None:
     """What the vet expects is there, and what must not be asked for is not."""

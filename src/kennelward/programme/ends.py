@@ -36,10 +36,10 @@ def _dogs(view: View, anchor: Anchor) -> tuple[str, ...]:
 
 
 def _from(word: Word, anchor: Anchor, window: DateWindow) -> date:
-    """Day from which an entry counts; `early` days sooner where the word says so."""
+    """Day from which an entry counts, `early` days sooner or `late` days later."""
     told = word.text("from", "anchor")
     start = window.first if told == "window" else anchor.counted_from
-    return start - timedelta(days=word.number("early"))
+    return start + timedelta(days=word.number("late") - word.number("early"))
 
 
 def _entries(view: View, kind: type[Fact], anchor: Anchor) -> Iterable[Entry]:
@@ -84,7 +84,7 @@ def tested(view: View, word: Word, anchor: Anchor, window: DateWindow) -> bool:
 
 
 @end("result", needs=("infection",), infection="infection", methods="methods",
-     result="result", early="number", days_sampled="number",
+     result="result", early="number", late="number", days_sampled="number",
      **{"from": "counted-from"})  # fmt: skip
 def result(view: View, word: Word, anchor: Anchor, window: DateWindow) -> bool:
     """A result by another method came in; the one that asked for it is not it."""

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 from datetime import timedelta
+from functools import lru_cache
 
 from kennelward.kennel import LitterCard
 from kennelward.kennel.facts import PregnancyLost
-from kennelward.litters import DatedLitter, LitterLoss, review
+from kennelward.litters import DatedLitter, LitterLoss, LossModel, alarm_delay, review
 from kennelward.programme.anchor import Anchor
 from kennelward.programme.attempts import (
     Attempt,
@@ -151,7 +152,7 @@ def pregnancy_lost(view: View, word: Word) -> Iterator[Anchor]:
             yield Anchor(subject=entry.fact.dam, entry=entry.entry, day=day)
 
 
-@trigger("losses-clustered", shows=("litters",))
+@trigger("losses-clustered", shows=("litters", "litters_a_year", "delay_years"))
 def losses_clustered(view: View, word: Word) -> Iterator[Anchor]:
     """Losses of the last year are more than chance explains, by the litters room."""
     dated, latest = [], None
@@ -182,8 +183,31 @@ def losses_clustered(view: View, word: Word) -> Iterator[Anchor]:
             kind="kennel",
             entry=latest[1].whelped.entry,
             day=latest[0],
-            shows={"litters": len(dated)},
+            shows={"litters": len(dated), **_delay(view, dated, found.baseline)},
         )
+
+
+def _delay(
+    view: View, dated: list[DatedLitter], chance: float
+) -> dict[str, str | int | float]:
+    """How long this alarm takes at the kennel's pace, when losses double in odds."""
+    first = min(litter.born_on for litter in dated)
+    years = max(1.0, (view.days_ago(first) + 1) / 365.25)
+    a_year = len(dated) / years
+    sizes = tuple(sorted(litter.loss.born for litter in dated))
+    return {
+        "litters_a_year": f"{a_year:.1f}",
+        "delay_years": f"{_delay_litters(sizes, round(chance, 3)) / a_year:.1f}",
+    }
+
+
+@lru_cache(maxsize=32)
+def _delay_litters(sizes: tuple[int, ...], chance: float) -> float:
+    """Litters until the alarm, kept: it takes a fifth of a second to work out."""
+    found = alarm_delay(
+        litters_a_year=1, sizes=sizes, chance=chance, model=LossModel(), steps=100
+    )
+    return found.detection_litters
 
 
 @trigger("puppy")
