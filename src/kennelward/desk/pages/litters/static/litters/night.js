@@ -66,7 +66,9 @@ async function send() {
     if (answer.ok) {
       const { kept, refused } = await answer.json();
       const done = new Set(kept);
-      sent = [...sent, ...queue.filter((entry) => done.has(entry.id))];
+      const known = new Set(sent.map((entry) => entry.id));
+      const fresh = queue.filter((entry) => done.has(entry.id) && !known.has(entry.id));
+      sent = [...sent, ...fresh];
       keep(
         waiting()
           .filter((entry) => !done.has(entry.id))
