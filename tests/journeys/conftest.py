@@ -7,6 +7,17 @@ from tests.journeys.serving import chromium, serve_desk
 from tests.journeys.watching import start_browser
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item):
+    """Where a journey fails, show what its desk had to say."""
+    report = yield
+    if report.failed:
+        for name in ("demo_desk", "empty_desk"):
+            if desk := getattr(item, "funcargs", {}).get(name):
+                report.sections.append((f"{name} said", "\n".join(desk.said[-60:])))
+    return report
+
+
 @pytest.fixture(scope="session")
 def browser():
     """Chromium, started once."""

@@ -32,7 +32,7 @@ class RunningDesk:
     def password(self) -> str:
         """The password that a demo desk prints for its owner."""
         for line in self.said:
-            if found := re.search(r"password\W+(\S+)", line):
+            if found := re.search(r"(?i)\bpassword\s+(\S+)", line):
                 return found.group(1)
         raise AssertionError("the desk printed no password:\n" + "\n".join(self.said))
 

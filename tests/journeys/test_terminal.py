@@ -14,16 +14,14 @@ from tests.journeys.serving import plain_environment, serve_desk
 ON = "2026-03-11"
 
 
-def kennelward(*arguments, data=None):
-    """Run `kennelward …` as a person would."""
-    environment = plain_environment()
-    if data is not None:
-        environment["KENNELWARD_DATA"] = str(data)
+def kennelward(*arguments, at=None):
+    """Run `kennelward …` as a person would, in the folder `at`."""
     return subprocess.run(
         [sys.executable, "-W", "error", "-m", "kennelward.cli", *map(str, arguments)],
         capture_output=True,
         text=True,
-        env=environment,
+        env=plain_environment(),
+        cwd=at,
     )
 
 
@@ -132,12 +130,12 @@ def test_read_answers_for_every_photo(tmp_path):
 
 def test_due_of_the_demo_where_there_is_no_book(tmp_path):
     """Each item names subject, action, days, rule, source and reason."""
-    items = answer_of("due", "--on", ON, data=tmp_path / "none-yet")
+    items = answer_of("due", "--on", ON, at=tmp_path)
     assert items
     for item in items:
         for key in ("subject", "action", "from", "by", "rule", "source", "because"):
             assert item[key], (key, item)
-    assert not (tmp_path / "none-yet").exists(), "looking makes no book"
+    assert list(tmp_path.iterdir()) == [], "looking makes no book"
 
 
 def test_handbook_names_unit_and_source_of_every_number():
@@ -169,7 +167,7 @@ def test_book_is_verified_backed_up_and_restored(tmp_path):
     assert (again["ok"], again["entries"]) == (True, before["entries"])
     assert answer_of("due", "--data", back) == answer_of("due", "--data", data)
 
-    wrong = answer_of("verify", "--data", back, "--head", "0" * 64, status=1)
+    wrong = answer_of("verify", "--data", back, "--head", "f" * 64, status=1)
     assert wrong["problem"]
     line = refused("restore", tmp_path / "book.zip", "--data", back, status=1)
     assert "empty" in line
@@ -214,9 +212,9 @@ def test_what_cannot_be_done_is_status_1(wrong):
     refused(*wrong, status=1)
 
 
-def test_demo_of_another_day_moves_with_it():
+def test_demo_of_another_day_moves_with_it(tmp_path):
     """Dates of the demo are relative to --on."""
     later = date.fromisoformat(ON) + timedelta(days=200)
-    items = answer_of("due", "--on", later.isoformat(), data="none-at-all")
+    items = answer_of("due", "--on", later.isoformat(), at=tmp_path)
     lasts = [date.fromisoformat(item["by"]) for item in items]
     assert min(lasts) > later - timedelta(days=120)
