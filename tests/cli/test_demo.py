@@ -12,7 +12,6 @@ from click.testing import CliRunner
 
 from kennelward.cli import main
 from kennelward.cli.report import report
-from kennelward.programme import DAILY_WALK
 from kennelward.cli.shared_options import console
 from kennelward.demo import demo_jobs
 from kennelward.demo.main_job import do_main_job
@@ -148,12 +147,11 @@ def test_the_due_counts_are_those_of_the_plan(printed, done, handbook):
     said = re.search(r"Due this week: (\d+)", printed)
     assert said is not None
     assert int(said[1]) == len(open_items) > 0
-    walk = sum(item.action.what in DAILY_WALK for item in open_items)
+    walk = sum(item.is_daily_walk for item in open_items)
     assert f"{walk} of them are the daily walk" in words(printed)
     for state, title in (("overdue", "Overdue"), ("today", "Today")):
         count = sum(
-            item.state == state and item.action.what not in DAILY_WALK
-            for item in open_items
+            item.state == state and not item.is_daily_walk for item in open_items
         )
         found = re.search(rf"^ {title} \((\d+)\)", printed, re.MULTILINE)
         assert (int(found[1]) if found else 0) == count

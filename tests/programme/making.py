@@ -74,23 +74,10 @@ def books(draw: st.DrawFn, order: tuple[str, ...] = DOGS) -> Book:
     return book_of(told, order=order)
 
 
-def book_of(told: Told, *, order: tuple[str, ...] = DOGS) -> Book:
-    """The book of what was told; dogs are entered in `order`."""
-    happened, strip_list, course_list, litter_list = told
-    facts: list[tuple[int, f.Fact]] = [(-500, f.KennelDescribed(name="Any"))]
-    facts += [
-        (-500, f.PenDescribed(pen=p, name=p, pen_kind=k)) for p, k in PENS.items()
-    ]
-    facts += [(-499, leaflet(kit)) for kit in KITS[:3]]  # one leaflet is never read
-    for dog in order:
-        facts.append((-498, described(dog)))
-        facts.append((-498, f.Moved(dog=dog, pen="home")))
-    facts += happened
-    for number, (day, (dog, kit, call, minutes)) in enumerate(strip_list):
-        test = f"t{number}"
-        facts.append((day, f.TestStarted(test=test, dog=dog, kit=kit, sample="blood")))
-        facts.append((day, f.StripSeen(test=test, call=call, minutes=float(minutes))))
-    for number, (day, (dog, infection, days)) in enumerate(course_list):
+def _courses(told: list[Any]) -> list[tuple[int, f.Fact]]:
+    """The vet's courses of what was told."""
+    facts: list[tuple[int, f.Fact]] = []
+    for number, (day, (dog, infection, days)) in enumerate(told):
         starts = TODAY + timedelta(days=day)
         facts.append(
             (
@@ -107,6 +94,26 @@ def book_of(told: Told, *, order: tuple[str, ...] = DOGS) -> Book:
                 ),
             )
         )
+    return facts
+
+
+def book_of(told: Told, *, order: tuple[str, ...] = DOGS) -> Book:
+    """The book of what was told; dogs are entered in `order`."""
+    happened, strip_list, course_list, litter_list = told
+    facts: list[tuple[int, f.Fact]] = [(-500, f.KennelDescribed(name="Any"))]
+    facts += [
+        (-500, f.PenDescribed(pen=p, name=p, pen_kind=k)) for p, k in PENS.items()
+    ]
+    facts += [(-499, leaflet(kit)) for kit in KITS[:3]]  # one leaflet is never read
+    for dog in order:
+        facts.append((-498, described(dog)))
+        facts.append((-498, f.Moved(dog=dog, pen="home")))
+    facts += happened
+    for number, (day, (dog, kit, call, minutes)) in enumerate(strip_list):
+        test = f"t{number}"
+        facts.append((day, f.TestStarted(test=test, dog=dog, kit=kit, sample="blood")))
+        facts.append((day, f.StripSeen(test=test, call=call, minutes=float(minutes))))
+    facts += _courses(course_list)
     for number, (day, (dam, alive, dead, died)) in enumerate(litter_list):
         litter = f"l{number}"
         facts.append(

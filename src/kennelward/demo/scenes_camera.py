@@ -78,7 +78,9 @@ def draw_background(*, kind: str, size: tuple[int, int], rng: Generator) -> Pict
     else:
         weave = np.sin(columns / 2.2) * np.sin(rows / 2.2)
         tone, colour = 0.25 + 0.04 * weave + 0.02 * grain, (0.7, 0.9, 1.3)
-    picture: Picture = tone[..., None].astype(np.float32) * np.float32(colour)
+    picture: Picture = tone[..., None].astype(np.float32) * np.asarray(
+        colour, np.float32
+    )
     return picture
 
 
