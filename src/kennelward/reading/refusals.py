@@ -63,6 +63,10 @@ REASONS: dict[str, tuple[str, str]] = {
         "Mark the sample well; one line alone is negative or a failed test, "
         "depending on that.",
     ),
+    "one-line-in-a-cut": (
+        "One line is seen in this cut-out, and the other may have been cut away.",
+        "Send the whole photo with the housing in it, or mark the four corners.",
+    ),
     "grey-line": (
         "The second line is grey, as lines are that come up while a strip dries.",
         "If the strip was read in time, take a new photo; otherwise repeat the test.",

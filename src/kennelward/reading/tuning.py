@@ -1,6 +1,6 @@
 """Constants of the reader itself. A kit's numbers never stand here.
 
-"scenes" means tuned on our own drawn scenes with benchmarks/reading/bench.py; the
+"scenes" means set by eye and by count on our own drawn scenes (demo/scenes.py); the
 real pictures kept for development were looked at, never fitted to.
 """
 
