@@ -8,7 +8,7 @@ import pytest
 
 from tests.architecture.planting import HOUSE
 
-CARRIED = ("*.toml", "*.html", "*.css", "*.js", "*.svg", "*.mo", "py.typed")
+CARRIED = ("*.onnx", "*.toml", "*.html", "*.css", "*.js", "*.svg", "*.mo", "py.typed")
 
 
 @pytest.mark.slow
