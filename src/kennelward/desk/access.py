@@ -22,7 +22,15 @@ from kennelward.kennel import facts as f
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
 KENNEL_IN_SESSION = "kennel"
 
-_SETS_UP = frozenset({f.KennelDescribed, f.PenDescribed, f.LeafletConfirmed})
+_SETS_UP = frozenset(
+    {
+        f.HarmsSaid,
+        f.KennelDescribed,
+        f.LeafletConfirmed,
+        f.LeafletFigures,
+        f.PenDescribed,
+    }
+)
 _ON_VETS_WORD = frozenset({f.CourseWritten, f.ApartEnded})
 _VETS = frozenset(
     {
@@ -34,6 +42,7 @@ _VETS = frozenset(
         f.DuePutOff,
         f.GivenTicked,
         f.KeptApart,
+        f.LeafletFigures,
         f.Noted,
         f.Observed,
         f.OtherResult,

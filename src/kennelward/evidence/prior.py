@@ -42,12 +42,16 @@ class OwnRecord:
     """What this kennel has itself seen in dogs of the same kind.
 
     `weight` (0 to 1) discounts it: other dogs, other months, strips instead of a
-    laboratory. The base Beta(a, b) becomes Beta(a + w k, b + w (n - k)).
+    laboratory. The base Beta(a, b) becomes Beta(a + w k, b + w (n - k)). Counts need not
+    be whole: a dog whose results leave some doubt counts in part.
     """
 
-    found: int
-    tested: int
+    found: float
+    tested: float
     weight: float
+    says: str = ""  # with `{n}`, may have `{positive}` and `{dogs}`; empty: not told
+    positive: int = 0  # as counted, for the sentence alone
+    dogs: int = 0
 
     def __post_init__(self) -> None:
         check_range("tested", self.tested, low=0)
@@ -94,16 +98,21 @@ class Prior:
         return steps
 
     def draw_with_reasons(self, draws: Draws) -> tuple[Array, tuple[Phrase, ...]]:
-        """Draws of the chance, and one sentence for the base and each contribution."""
+        """Draws of the chance, and a sentence for base, own record and contributions."""
         steps = self._steps(draws)
         sentences = [self.says, *(part.says for part in self.contributions)]
-        reasons = tuple(
-            Phrase(sentence, {"n": in_hundred(float(np.median(step)))})
-            for sentence, step in zip(
-                sentences, map(chance_from_log_odds, steps), strict=True
-            )
-        )
-        return chance_from_log_odds(steps[-1]), reasons
+        medians = [float(np.median(chance_from_log_odds(step))) for step in steps]
+        reasons = [
+            Phrase(sentence, {"n": in_hundred(median)})
+            for sentence, median in zip(sentences, medians, strict=True)
+        ]
+        record = self.own_record
+        if record is not None and record.says:
+            plain = Phrase(self.says, {"n": in_hundred(self.base.quantile(0.5))})
+            counted = {"positive": record.positive, "dogs": record.dogs}
+            own = Phrase(record.says, {"n": in_hundred(medians[0]), **counted})
+            reasons[:1] = [plain, own]
+        return chance_from_log_odds(steps[-1]), tuple(reasons)
 
 
 def prior(

@@ -8,7 +8,13 @@ from kennelward.handbook.chances import (
 )
 from kennelward.handbook.check import Table
 from kennelward.handbook.infection import Caution, Infection
-from kennelward.handbook.kit import Kit, LeafletStep, Method, MethodPerformance
+from kennelward.handbook.kit import (
+    NEEDS,
+    Kit,
+    LeafletStep,
+    Method,
+    MethodPerformance,
+)
 from kennelward.handbook.programmes import Known, read_amount
 from kennelward.handbook.values import Origin, read_values
 from kennelward.programme import DatedValue
@@ -176,10 +182,12 @@ def read_method(table: Table, *, origin: Origin, known: Known) -> Method:
         infection = inner.choice("infection", infections)
         days = inner.whole("days_sampled", low=1, high=10, default=1)
         sees = inner.text("sees")
+        needs = inner.texts("needs", allowed=NEEDS, default=())
         performances.append(
             MethodPerformance(
                 infection=infection,
                 days_sampled=days,
+                needs=needs,
                 performance=read_performance(
                     inner, test=method, sees=sees, origin=origin
                 ),

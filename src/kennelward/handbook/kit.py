@@ -3,10 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from kennelward.evidence import TestPerformance, UninformativeWindow
+from kennelward.evidence import ReaderError, TestPerformance, UninformativeWindow
 from kennelward.programme import DatedValue
 from kennelward.reading import CallCutoffs, StripLayout
 from kennelward.terms import BadInput, Phrase
+
+NEEDS = ("visit", "laboratory")  # the vet draws or looks; a laboratory's price
+LINE_MISSED = "reader_line_missed"  # values of a kit whose reader was measured
+LINE_IMAGINED = "reader_line_imagined"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +60,14 @@ class Kit:
         return self.values["read_until_minutes"].value
 
     @property
+    def reader_error(self) -> ReaderError | None:
+        """How often the reader is wrong about a line; None where nobody measured it."""
+        missed, imagined = self.values.get(LINE_MISSED), self.values.get(LINE_IMAGINED)
+        if missed is None or imagined is None:
+            return None
+        return ReaderError(line_missed=missed.value, line_imagined=imagined.value)
+
+    @property
     def storage_c(self) -> tuple[float, float]:
         """Lowest and highest storage temperature, degrees Celsius."""
         return (
@@ -71,6 +83,7 @@ class MethodPerformance:
     infection: str
     days_sampled: int  # samples from at least so many different days
     performance: TestPerformance
+    needs: tuple[str, ...] = ()  # what is paid for: NEEDS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,6 +42,7 @@ class CaseResult:
     days_sampled: int = 1
     void_reasons: tuple[str, ...] = ()
     entry: str = ""  # what to show when it is tapped
+    read_by: str = ""  # of a strip: "person", "reader" (alone) or "both"; else empty
 
 
 def case_from_book(

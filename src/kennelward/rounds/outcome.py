@@ -106,7 +106,7 @@ def _worth(
         return None
     exposures = exposures_by_dog(
         book=book, handbook=handbook, infection=infection, on=on
-    ).get(card.dog, ())
+    )
     results = results_of(
         book=book, handbook=handbook, dog=card.dog, infection=infection, on=on
     )

@@ -5,25 +5,47 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kennelward.evidence import (
-    Circumstances,
     Condition,
-    Dependence,
     Interpretation,
+    OwnRecord,
+    Prior,
     ResultSeen,
-    choose_performance,
     interpret,
-    result_seen,
 )
-from kennelward.handbook import DogFacts, Handbook
-from kennelward.kennel import Book
+from kennelward.handbook import Handbook
+from kennelward.kennel import Book, TestCard
 from kennelward.kennel import facts as f
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
+from kennelward.rounds.figures import is_own, with_own_figures
+from kennelward.rounds.own_record import own_record
+from kennelward.rounds.seen import circumstances, dependences, dog_facts, seen_in_case
 from kennelward.rounds.suspects import Exposure, exposures_by_dog
 from kennelward.terms import BadInput, Call
 
 CONDITIONS = {"pregnancy": Condition.PREGNANT, "brucella": Condition.BRUCELLA}
-GROWN_DAYS = 730
-DAYS_FROM_SURGE_TO_OVULATION = 2  # Hollinshead & Hanlon 2019, Theriogenology 125:37-42
+
+__all__ = [
+    "DogInterpretation",
+    "circumstances",
+    "condition_of",
+    "dependences",
+    "dog_facts",
+    "dog_worth",
+    "interpret_case",
+    "read_by",
+    "results_of",
+    "weigh_case",
+    "worth_of",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """A case weighed: what it started from, what was seen, what it comes to."""
+
+    prior: Prior
+    seen: tuple[ResultSeen, ...]  # one a result, in their order
+    worth: Interpretation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +57,14 @@ class DogInterpretation:
     case: DogCase
     results: tuple[CaseResult, ...]
     worth: Interpretation
+    prior: Prior
+    seen: tuple[ResultSeen, ...]  # one a result, in their order
+    by_handbook: Interpretation | None = None  # where leaflet figures took part
+
+
+def condition_of(infection: str) -> Condition:
+    """How the chance of an infection, or of pregnancy, is worded."""
+    return CONDITIONS.get(infection, Condition.INFECTED)
 
 
 def interpret_case(
@@ -43,103 +73,57 @@ def interpret_case(
     case: DogCase,
     results: Sequence[CaseResult] = (),
     on_sample: Sequence[DogCase] = (),
+    own_record: OwnRecord | None = None,
 ) -> Interpretation:
     """The chance that the dog is infected (or pregnant) after `results`.
 
     `on_sample`: the dog's case on the day of each result's sample, one a result; where
-    not given, `case` holds for all. Raises BadInput for an unknown infection or test.
+    not given, `case` holds for all. `own_record`: the kennel's own results of such
+    dogs. Raises BadInput for an unknown infection or test, or a sample after the day of
+    the case.
     """
+    return weigh_case(
+        handbook=handbook,
+        case=case,
+        results=results,
+        on_sample=on_sample,
+        own_record=own_record,
+    ).worth
+
+
+def weigh_case(
+    *,
+    handbook: Handbook,
+    case: DogCase,
+    results: Sequence[CaseResult] = (),
+    on_sample: Sequence[DogCase] = (),
+    own_record: OwnRecord | None = None,
+) -> Weighed:
+    """As `interpret_case`, with the prior and the results as they were weighed."""
     if case.infection not in handbook.infections:
         known = ", ".join(sorted(handbook.infections))
         raise BadInput(f"infection must be one of {known}; got {case.infection!r}")
+    for result in results:
+        if result.on is not None and result.on > case.on:
+            raise BadInput(
+                f"{result.test} was sampled on {result.on}, after {case.on}; allowed "
+                f"are days up to {case.on}"
+            )
     cases = list(on_sample) or [case] * len(results)
-    return interpret(
-        prior=handbook.prior_for(case.infection, dog_facts(case)),
-        results=[
-            _seen(handbook, result, sampled)
-            for result, sampled in zip(results, cases, strict=True)
-        ],
+    before = handbook.prior_for(case.infection, dog_facts(case))
+    if own_record is not None:
+        before = replace(before, own_record=own_record)
+    seen = tuple(
+        seen_in_case(handbook, result, sampled)
+        for result, sampled in zip(results, cases, strict=True)
+    )
+    worth = interpret(
+        prior=before,
+        results=seen,
         dependence=dependences(handbook, case.infection),
-        condition=CONDITIONS.get(case.infection, Condition.INFECTED),
+        condition=condition_of(case.infection),
     )
-
-
-def dog_facts(case: DogCase) -> DogFacts:
-    """The case in the words of the handbook's priors.
-
-    A dog of unknown age counts as grown.
-    """
-    return DogFacts(
-        age_days=GROWN_DAYS if case.age_days is None else case.age_days,
-        signs=case.signs,
-        is_vaccinated=case.is_vaccinated,
-        came_from=case.source,
-        is_contact=bool(case.exposures),
-        is_kennel_dog=case.housing == "kennel",
-        mating_method=case.mating_method,
-    )
-
-
-def dependences(handbook: Handbook, infection: str) -> Mapping[str, Dependence]:
-    """How results repeat each other, by what the tests of an infection see.
-
-    Each names every test that sees the same thing, so that no number of them can make
-    a negative raise the chance.
-    """
-    held = handbook.infections[infection].dependence
-    figures = [p for kit in handbook.kits_for(infection) for p in kit.performances]
-    figures += [
-        found.performance
-        for method in handbook.methods.values()
-        for found in method.performances
-        if found.infection == infection
-    ]
-    return {
-        sees: replace(held, tests=tuple(p for p in figures if p.sees == sees))
-        for sees in {p.sees for p in figures}
-    }
-
-
-def _seen(handbook: Handbook, result: CaseResult, case: DogCase) -> ResultSeen:
-    around = circumstances(case)
-    kit = handbook.kits.get(result.test)
-    if kit is not None:
-        performance = choose_performance(kit.performances, case=around)
-        windows = kit.windows
-    elif result.test in handbook.methods:
-        performance = handbook.methods[result.test].performance_for(
-            case.infection, days_sampled=result.days_sampled
-        )
-        windows = ()
-    else:
-        known = ", ".join(sorted([*handbook.kits, *handbook.methods]))
-        raise BadInput(f"test must be one of {known}; got {result.test!r}")
-    return result_seen(
-        result.call,
-        performance=performance,
-        case=around,
-        windows=windows,
-        void_reasons=result.void_reasons,
-        on=result.on,
-        ref=result.entry,
-    )
-
-
-def circumstances(case: DogCase) -> Circumstances:
-    """The case in evidence's words.
-
-    For a pregnancy the surge is the best clock: ovulation gives it where no LH day is
-    known, and mating dates count only where neither is.
-    """
-    days = dict(case.days_since)
-    if case.infection == "pregnancy":
-        if "lh" not in days and "ovulation" in days:
-            days["lh"] = days["ovulation"] + DAYS_FROM_SURGE_TO_OVULATION
-        if "lh" in days:
-            days.pop("mating", None)
-    return Circumstances(
-        is_sick=bool(case.signs), is_vaccinated=case.is_vaccinated, days_since=days
-    )
+    return Weighed(prior=before, seen=seen, worth=worth)
 
 
 def dog_worth(
@@ -153,11 +137,11 @@ def dog_worth(
     for infection in handbook.infections:
         exposures = exposures_by_dog(
             book=book, handbook=handbook, infection=infection, on=on
-        ).get(dog, ())
+        )
         results = results_of(
             book=book, handbook=handbook, dog=dog, infection=infection, on=on
         )
-        if not results and not exposures:
+        if not results and not exposures.get(dog):
             continue
         found.append(
             worth_of(
@@ -181,13 +165,20 @@ def worth_of(
     infection: str,
     on: date,
     results: Sequence[CaseResult],
-    exposures: Sequence[Exposure],
+    exposures: Mapping[str, Sequence[Exposure]],
 ) -> DogInterpretation:
-    """One dog's interpretation for one infection."""
+    """One dog's interpretation for one infection; `exposures` by dog, of all dogs.
+
+    With the figures of the kennel's own leaflets, and its own record of such dogs.
+    """
 
     def case_on(day: date) -> DogCase:
         return case_from_book(
-            book=book, dog=dog, infection=infection, on=day, exposures=exposures
+            book=book,
+            dog=dog,
+            infection=infection,
+            on=day,
+            exposures=exposures.get(dog, ()),
         )
 
     case = case_on(on)
@@ -196,12 +187,50 @@ def worth_of(
     if not case.signs:
         ill = next((s for s in reversed(sampled) if s.signs), None)
         case = ill if ill is not None else case
-    worth = interpret_case(
-        handbook=handbook, case=case, results=results, on_sample=sampled
+    own = with_own_figures(book=book, handbook=handbook)
+    record = own_record(
+        book=book,
+        handbook=handbook,
+        dog=dog,
+        facts=dog_facts(case),
+        infection=infection,
+        on=on,
+        exposures=exposures,
     )
+
+    def weighed_by(figures: Handbook) -> Weighed:
+        return weigh_case(
+            handbook=figures,
+            case=case,
+            results=results,
+            on_sample=sampled,
+            own_record=record,
+        )
+
+    found = weighed_by(own)
+    has_own = any(seen.counts and is_own(seen.performance) for seen in found.seen)
     return DogInterpretation(
-        dog=dog, infection=infection, case=case, results=tuple(results), worth=worth
+        dog=dog,
+        infection=infection,
+        case=case,
+        results=tuple(results),
+        worth=found.worth,
+        prior=found.prior,
+        seen=found.seen,
+        by_handbook=weighed_by(handbook).worth if has_own else None,
     )
+
+
+def read_by(card: TestCard) -> str:
+    """Whose reading made the call that counts: "person", "reader" or "both"."""
+    person, reader = card.person_call, card.reader_call
+    if person is None:
+        return "reader" if reader is not None else "person"
+    if reader is None or reader is Call.UNREADABLE:
+        return "person"
+    if person is reader:
+        return "both"
+    return "reader" if card.call is reader else "person"
 
 
 def results_of(
@@ -226,6 +255,7 @@ def results_of(
                 on=day,
                 void_reasons=card.void_reasons,
                 entry=card.started.entry,
+                read_by=read_by(card),
             )
             found.append((day, result))
     for entry in book.about(dog):

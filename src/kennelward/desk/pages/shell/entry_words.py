@@ -46,6 +46,8 @@ ICONS = {
     "puppy-born": "paw",
     "whelping-ended": "check",
     "leaflet-confirmed": "leaflet",
+    "leaflet-figures": "leaflet",
+    "harms-said": "shelf",
     "lot-received": "box",
     "lot-counted": "shelf",
     "test-started": "drop",

@@ -123,6 +123,40 @@ def _leaflet(fact: f.LeafletConfirmed, book: Book) -> str:
     }
 
 
+def _figures(fact: f.LeafletFigures, book: Book) -> str:
+    return _with(
+        _(
+            "%(kit)s, %(situation)s: positive in %(found)s of %(infected)s that had it, "
+            "negative in %(negative)s of %(clean)s that had it not"
+        )
+        % {
+            "kit": label(fact.kit, labels.KITS),
+            "situation": _(fact.situation),
+            "found": fact.infected_found,
+            "infected": fact.infected_tested,
+            "negative": fact.clean_negative,
+            "clean": fact.clean_tested,
+        },
+        fact.compared_with,
+    )
+
+
+def _harms(fact: f.HarmsSaid, book: Book) -> str:
+    return _(
+        "%(infection)s: an infected dog missed %(missed)s, a clean one kept apart "
+        "%(apart)s, a clean one taken to the vet %(act)s"
+    ) % {
+        "infection": label(fact.infection, labels.INFECTIONS),
+        "missed": _money(fact.missed_infected_cents),
+        "apart": _money(fact.apart_clean_cents),
+        "act": _money(fact.act_clean_cents),
+    }
+
+
+def _money(cents: int) -> str:
+    return f"{cents / 100:.2f}"
+
+
 def _lot(fact: f.LotReceived, book: Book) -> str:
     return _("%(n)s of %(kit)s, lot %(lot)s, use by %(day)s") % {
         "n": fact.count,
@@ -188,6 +222,8 @@ SAY: dict[type[Fact], Callable[[Any, Book], str]] = {
     f.Bathed: _bathed,
     f.Cleaned: _cleaned,
     f.LeafletConfirmed: _leaflet,
+    f.LeafletFigures: _figures,
+    f.HarmsSaid: _harms,
     f.LotReceived: _lot,
     f.LotCounted: _counted,
     f.TestStarted: _started,

@@ -193,6 +193,8 @@ KINDS = {  # of entries, as headings in the book
     "puppy-born": _("Puppy born"),
     "whelping-ended": _("Whelping over"),
     "leaflet-confirmed": _("Leaflet"),
+    "leaflet-figures": _("Figures of a kit"),
+    "harms-said": _("Prices of a mistake"),
     "lot-received": _("Box in"),
     "lot-counted": _("Shelf counted"),
     "test-started": _("Test started"),
