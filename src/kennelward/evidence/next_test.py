@@ -81,8 +81,10 @@ class TestOffered:
     performance: TestPerformance
     name: str  # in words, for the list
     price_cents: int
+    days_sampled: int = 1  # samples from so many different days
 
     def __post_init__(self) -> None:
+        check_range("days_sampled", self.days_sampled, low=1)
         check_text("name", self.name)
         check_range("price_cents", self.price_cents, low=0, unit="cents")
 
@@ -98,6 +100,9 @@ class NextStep:
     then_if_positive: str  # step, one of STEPS
     then_if_negative: str
     says: Phrase
+    chance_if_positive: float = 0.0  # 0 to 1, of infection; for NO_TEST the chance now
+    chance_if_negative: float = 0.0
+    days_sampled: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,7 +161,7 @@ def next_steps(
     The worth of a test is the expected harm without it, less that with it (the best
     step after each answer), less its price: expected value of sample information.
     `at_least` is the least cautious step that signs or rules allow, whatever a test
-    says. Source: Raiffa & Schlaifer 1961; docs/methods/evidence.md, section 9.
+    says. Source: Raiffa & Schlaifer 1961; docs/methods/evidence.md, section 6.
     """
     now, _, _ = chances_either_way(prior=prior, results=results, dependence=dependence)
     chance = float(now.mean())
@@ -171,6 +176,8 @@ def next_steps(
             then_if_positive=step,
             then_if_negative=step,
             says=Phrase(SAYS_NOW[step]),
+            chance_if_positive=chance,
+            chance_if_negative=chance,
         )
     ]
     for offer in offered:
@@ -219,6 +226,9 @@ def _worth(
         then_if_positive=then_positive,
         then_if_negative=then_negative,
         says=Phrase(template, values),
+        chance_if_positive=if_positive,
+        chance_if_negative=if_negative,
+        days_sampled=offer.days_sampled,
     )
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kennelward.evidence.accuracy import BetaChance
-from kennelward.evidence.draws import Array, Draws
+from kennelward.evidence.draws import Array, Draws, LatticeDraws
 from kennelward.terms import BadInput, Phrase, Provenance, check_range
 
 NORMAL_QUANTILE = {0.90: 1.6448536269514722, 0.95: 1.959963984540054}
@@ -96,6 +96,11 @@ class Prior:
             shift = draws.normal(part.log_odds, part.log_odds_sd)
             steps.append(steps[-1] + shift)
         return steps
+
+    def medians(self) -> tuple[float, ...]:
+        """Median chance after the base and after each contribution, 0 to 1."""
+        steps = self._steps(LatticeDraws())
+        return tuple(float(np.median(chance_from_log_odds(step))) for step in steps)
 
     def draw_with_reasons(self, draws: Draws) -> tuple[Array, tuple[Phrase, ...]]:
         """Draws of the chance, and a sentence for base, own record and contributions."""

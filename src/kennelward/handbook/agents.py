@@ -199,6 +199,9 @@ def read_method(table: Table, *, origin: Origin, known: Known) -> Method:
         says=table.text("says"),
         infections=infections,
         performances=tuple(performances),
+        windows=read_windows(
+            table.tables("windows"), test=method, origin=origin, known=known
+        ),
     )
     table.done()
     return made

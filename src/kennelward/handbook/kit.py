@@ -95,6 +95,7 @@ class Method:
     says: str
     infections: tuple[str, ...]
     performances: tuple[MethodPerformance, ...]
+    windows: tuple[UninformativeWindow, ...] = ()
 
     def performance_for(
         self, infection: str, *, days_sampled: int = 1

@@ -6,6 +6,7 @@ nothing of their own.
 
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.danger import danger_summary
+from kennelward.rounds.figures import leaflet_figures, with_own_figures
 from kennelward.rounds.litter import (
     PREGNANCY_REACH_DAYS,
     PregnancyPlan,
@@ -18,7 +19,17 @@ from kennelward.rounds.litter import (
     puppy_growth,
     whelping_night,
 )
+from kennelward.rounds.next_step import (
+    NextStepAdvice,
+    advise,
+    assumed_harms,
+    harms_of,
+    next_step,
+    prices_of,
+    prices_said,
+)
 from kennelward.rounds.outcome import TestOutcome, test_outcome
+from kennelward.rounds.paired import OwnResults, own_results
 from kennelward.rounds.plan import KennelPlan, kennel_plan
 from kennelward.rounds.read_and_plan import (
     ReadingJob,
@@ -33,6 +44,7 @@ from kennelward.rounds.readiness import (
     test_readiness,
 )
 from kennelward.rounds.shelf import ShelfPlan, shelf_plan
+from kennelward.rounds.story import StoryStep, chance_story
 from kennelward.rounds.suspects import (
     Exposure,
     Suspect,
@@ -44,9 +56,24 @@ from kennelward.rounds.worth import (
     DogInterpretation,
     dog_worth,
     interpret_case,
+    weigh_case,
 )
 
 __all__ = [
+    "NextStepAdvice",
+    "advise",
+    "assumed_harms",
+    "harms_of",
+    "next_step",
+    "prices_of",
+    "prices_said",
+    "OwnResults",
+    "own_results",
+    "StoryStep",
+    "chance_story",
+    "weigh_case",
+    "leaflet_figures",
+    "with_own_figures",
     "CaseResult",
     "DogCase",
     "DogInterpretation",

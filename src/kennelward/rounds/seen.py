@@ -76,10 +76,11 @@ def seen_in_case(handbook: Handbook, result: CaseResult, case: DogCase) -> Resul
         performance = choose_performance(kit.performances, case=around)
         windows = kit.windows
     elif result.test in handbook.methods:
-        performance = handbook.methods[result.test].performance_for(
+        method = handbook.methods[result.test]
+        performance = method.performance_for(
             case.infection, days_sampled=result.days_sampled
         )
-        windows = ()
+        windows = method.windows
     else:
         known = ", ".join(sorted([*handbook.kits, *handbook.methods]))
         raise BadInput(f"test must be one of {known}; got {result.test!r}")

@@ -1,0 +1,344 @@
+"""Which step comes next for one dog: the kennel's own prices, thresholds, tests ranked.
+
+Never a drug: the strongest step is to keep the dog apart and ask the vet about it. No
+result lowers what signs, rules or an earlier line ask for.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from kennelward.evidence import (
+    ACT,
+    CARRY_ON,
+    KEEP_APART,
+    NO_TEST,
+    STEPS,
+    Harms,
+    NextStep,
+    StepThresholds,
+    TestOffered,
+    UninformativeWindow,
+    best_step,
+    choose_performance,
+    next_steps,
+    step_thresholds,
+)
+from kennelward.handbook import Handbook, Infection, Kit
+from kennelward.kennel import Book
+from kennelward.kennel import facts as f
+from kennelward.programme import Action
+from kennelward.rounds.figures import with_own_figures
+from kennelward.rounds.readiness import danger_stands
+from kennelward.rounds.seen import circumstances, dependences
+from kennelward.rounds.worth import DogInterpretation
+from kennelward.stock import cost_per_test, lots_of
+from kennelward.terms import BadInput, Call, Phrase
+
+VISIT_UNITS = 10_000  # hundredths of a hundredth: a visit's price where none is said
+HARM_NAMES = (  # field of Harms -> handbook value
+    ("missed_infected", "harm_missed"),
+    ("apart_clean", "harm_apart_clean"),
+    ("apart_infected", "harm_apart_infected"),
+    ("act_clean", "harm_act_clean"),
+    ("act_infected", "harm_act_infected"),
+)
+AT_LEAST_BY_ACTION = {  # what a rule in force asks for -> the least cautious step left
+    "call-vet": ACT,
+    "keep-apart": KEEP_APART,
+    "hold": KEEP_APART,
+}
+SEEN_SAYS = (
+    "A line was seen: apart until a repeat and the vet say otherwise, whatever the "
+    "chance."
+)
+DANGER_SAYS = (
+    "The danger check found something: the vet comes first, whatever a test says."
+)
+APART_SAYS = "It is kept apart. No strip result ends that."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prices:
+    """What things cost this kennel, in cents, or in shares of a clinic visit.
+
+    `is_money` is False where the price of a visit was never said: amounts are then
+    hundredths of a per cent of a visit, and only their ratios mean anything.
+    """
+
+    visit_cents: int
+    laboratory_cents: int
+    is_money: bool
+    is_laboratory_said: bool
+    currency: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Floor:
+    """The least cautious step that is left, and why."""
+
+    step: str = CARRY_ON  # evidence.STEPS
+    because: Phrase | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotNow:
+    """A test that would not count for this dog today."""
+
+    test: str
+    because: Phrase
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextStepAdvice:
+    """The panel of a dog: thresholds, where its chance lies, tests by their worth."""
+
+    chance: float  # 0 to 1; the mean, which is what prices are weighed by
+    thresholds: StepThresholds
+    floor: Floor
+    step: str  # today, without another test
+    ranked: tuple[NextStep, ...]  # the most worthwhile first; holds "no-test"
+    not_now: tuple[NotNow, ...]
+    harms: Harms
+    harms_are_assumed: bool
+    prices: Prices
+    assumed_prices: tuple[str, ...]  # tests whose price nobody said
+
+
+def next_step(
+    *,
+    book: Book,
+    handbook: Handbook,
+    found: DogInterpretation,
+    on: date,
+    actions: Sequence[Action] = (),
+) -> NextStepAdvice | None:
+    """What to do about one dog and one infection, with this kennel's prices and harms.
+
+    `actions`: what the rules ask for today (`kennel_plan`); they are a floor. None for
+    pregnancy, which has its own dates, and for a dog too young to be assessed.
+    """
+    card = handbook.infections[found.infection]
+    if "harm_missed" not in card.values or _is_too_young(card, found):
+        return None
+    prices = prices_of(book, card)
+    harms, are_assumed = harms_of(book, card, prices=prices)
+    return advise(
+        handbook=with_own_figures(book=book, handbook=handbook),
+        found=found,
+        harms=harms,
+        harms_are_assumed=are_assumed,
+        prices=prices,
+        strip_prices=_strip_prices(book, handbook),
+        floor=floor_of(book=book, found=found, on=on, actions=actions),
+    )
+
+
+def advise(
+    *,
+    handbook: Handbook,
+    found: DogInterpretation,
+    harms: Harms,
+    prices: Prices,
+    harms_are_assumed: bool = True,
+    strip_prices: dict[str, int] | None = None,
+    floor: Floor | None = None,
+) -> NextStepAdvice:
+    """The same from values alone, for a dog that is in no book."""
+    floor = floor or Floor()
+    card = handbook.infections[found.infection]
+    offered, not_now, assumed = _offers(
+        handbook, found, prices=prices, strip_prices=strip_prices or {}
+    )
+    ranked = next_steps(
+        prior=found.prior,
+        results=found.seen,
+        dependence=dependences(handbook, card.infection),
+        offered=offered,
+        harms=harms,
+        at_least=floor.step,
+    )
+    chance = next(s.chance_if_positive for s in ranked if s.test == NO_TEST)
+    return NextStepAdvice(
+        chance=chance,
+        thresholds=step_thresholds(harms),
+        floor=floor,
+        step=best_step(harms, chance, at_least=floor.step),
+        ranked=ranked,
+        not_now=not_now,
+        harms=harms,
+        harms_are_assumed=harms_are_assumed,
+        prices=prices,
+        assumed_prices=assumed,
+    )
+
+
+def _is_too_young(card: Infection, found: DogInterpretation) -> bool:
+    youngest = card.values.get("from_age_days")
+    age = found.case.age_days
+    return youngest is not None and age is not None and age < youngest.value
+
+
+def prices_of(book: Book, card: Infection) -> Prices:
+    """The kennel's own prices; a laboratory's in visits where only that is missing."""
+    kennel = book.kennel
+    visit = kennel.clinic_visit_cents if kennel is not None else 0
+    laboratory = kennel.laboratory_test_cents if kennel is not None else 0
+    return prices_said(
+        card,
+        visit_cents=visit,
+        laboratory_cents=laboratory,
+        currency=kennel.currency if kennel is not None else "",
+    )
+
+
+def prices_said(
+    card: Infection, *, visit_cents: int, laboratory_cents: int, currency: str = ""
+) -> Prices:
+    """Prices as said; 0 means not said."""
+    is_money = visit_cents > 0
+    unit = visit_cents if is_money else VISIT_UNITS
+    is_laboratory_said = is_money and laboratory_cents > 0
+    assumed = round(unit * card.values["price_laboratory"].value)
+    return Prices(
+        visit_cents=unit,
+        laboratory_cents=laboratory_cents if is_laboratory_said else assumed,
+        is_money=is_money,
+        is_laboratory_said=is_laboratory_said,
+        currency=currency,
+    )
+
+
+def harms_of(book: Book, card: Infection, *, prices: Prices) -> tuple[Harms, bool]:
+    """The latest harms this kennel said, or the handbook's assumed ones (True)."""
+    said = [
+        entry.fact
+        for entry in book.of(f.HarmsSaid)
+        if isinstance(entry.fact, f.HarmsSaid)
+        and entry.fact.infection == card.infection
+    ]
+    if said and prices.is_money:
+        latest = said[-1]
+        return (
+            Harms(**{name: getattr(latest, f"{name}_cents") for name, _ in HARM_NAMES}),
+            False,
+        )
+    return assumed_harms(card, prices=prices), True
+
+
+def assumed_harms(card: Infection, *, prices: Prices) -> Harms:
+    """The handbook's harms, which are ratios to a clinic visit."""
+    return Harms(
+        **{
+            name: round(prices.visit_cents * card.values[value].value)
+            for name, value in HARM_NAMES
+        }
+    )
+
+
+def floor_of(
+    *, book: Book, found: DogInterpretation, on: date, actions: Iterable[Action]
+) -> Floor:
+    """The least cautious step that signs, rules and earlier lines leave."""
+    card = book.dogs[found.dog]
+    floors = [Floor()]
+    if found.worth.act_as_suspect:
+        floors.append(Floor(step=KEEP_APART, because=Phrase(SEEN_SAYS)))
+    if card.apart is not None:
+        floors.append(Floor(step=KEEP_APART, because=Phrase(APART_SAYS)))
+    if danger_stands(book, found.dog, on=on):
+        floors.append(Floor(step=ACT, because=Phrase(DANGER_SAYS)))
+    about = {found.dog, card.pen, card.described.litter} - {""}
+    for action in actions:
+        step = AT_LEAST_BY_ACTION.get(action.what)
+        if step and action.subject in about and action.window.first <= on:
+            floors.append(Floor(step=step, because=action.says))
+    return max(floors, key=lambda floor: STEPS.index(floor.step))
+
+
+def _strip_prices(book: Book, handbook: Handbook) -> dict[str, int]:
+    lots = lots_of(book)
+    found = {}
+    for kit in handbook.kits:
+        cost = cost_per_test(lots=lots, kit=kit)
+        if cost is not None:
+            found[kit] = cost.cents_each
+    return found
+
+
+def _offers(
+    handbook: Handbook,
+    found: DogInterpretation,
+    *,
+    prices: Prices,
+    strip_prices: dict[str, int],
+) -> tuple[list[TestOffered], tuple[NotNow, ...], tuple[str, ...]]:
+    """Tests that could be done today, those that would not count, and unsaid prices."""
+    around = circumstances(found.case)
+    offered: list[TestOffered] = []
+    not_now: list[NotNow] = []
+    assumed: list[str] = []
+    for kit in handbook.kits_for(found.infection):
+        why = _void_today(kit.windows, kit.kit, found)
+        if why is not None:
+            not_now.append(NotNow(test=kit.kit, because=why))
+            continue
+        price = strip_prices.get(kit.kit, 0) if prices.is_money else 0
+        if not price:
+            assumed.append(kit.kit)
+            price = _assumed_strip(handbook, kit, prices)
+        if kit.is_for_vet_or_trained:
+            price += prices.visit_cents
+        offered.append(
+            TestOffered(
+                performance=choose_performance(kit.performances, case=around),
+                name=kit.kit,
+                price_cents=price,
+            )
+        )
+    for method in handbook.methods.values():
+        why = _void_today(method.windows, method.method, found)
+        for each in method.performances:
+            if each.infection != found.infection:
+                continue
+            if why is not None:
+                not_now.append(NotNow(test=method.method, because=why))
+                break
+            if "laboratory" in each.needs and not prices.is_laboratory_said:
+                assumed.append(method.method)
+            offered.append(
+                TestOffered(
+                    performance=each.performance,
+                    name=method.method,
+                    price_cents=_method_price(each.needs, each.days_sampled, prices),
+                    days_sampled=each.days_sampled,
+                )
+            )
+    return offered, tuple(not_now), tuple(dict.fromkeys(assumed))
+
+
+def _void_today(
+    windows: Sequence[UninformativeWindow], test: str, found: DogInterpretation
+) -> Phrase | None:
+    """Why one answer of this test, sampled today, would say nothing; None where both do."""
+    around = circumstances(found.case)
+    for window in windows:
+        if window.effect != "no-information":
+            continue
+        for call in (Call.NEGATIVE, Call.POSITIVE):
+            if window.holds(test=test, call=call, case=around):
+                return Phrase(window.says)
+    return None
+
+
+def _assumed_strip(handbook: Handbook, kit: Kit, prices: Prices) -> int:
+    ratio = handbook.infections[kit.infection].values["price_strip"].value
+    return round(prices.visit_cents * ratio)
+
+
+def _method_price(needs: Sequence[str], days: int, prices: Prices) -> int:
+    """One visit, and the laboratory once a day of samples."""
+    if not needs:
+        raise BadInput("a method without `needs` has no price; name what it needs")
+    visit = prices.visit_cents if "visit" in needs else 0
+    return visit + (prices.laboratory_cents * days if "laboratory" in needs else 0)

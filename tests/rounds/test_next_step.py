@@ -1,0 +1,171 @@
+"""Which step comes next: floors that no result lowers, prices, tests that would not count."""
+
+from datetime import date
+
+import pytest
+
+from kennelward.evidence import ACT, CARRY_ON, KEEP_APART, NO_TEST
+from kennelward.handbook import load_handbook
+from kennelward.kennel import facts as f
+from kennelward.rounds import dog_worth, kennel_plan, next_step
+from kennelward.terms import BadInput
+from tests.rounds.test_worth import ON, Kennel, leaflet
+
+HANDBOOK = load_handbook()
+PRICES = f.KennelDescribed(
+    name="K", clinic_visit_cents=6000, laboratory_test_cents=4500, currency="EUR"
+)
+
+
+def advice(
+    kennel: Kennel, dog: str, infection: str = "giardia", *, rules: bool = False
+):
+    book = kennel.book
+    found = next(
+        one
+        for one in dog_worth(book=book, handbook=HANDBOOK, dog=dog, on=ON)
+        if one.infection == infection
+    )
+    actions = kennel_plan(book=book, handbook=HANDBOOK, on=ON).actions if rules else ()
+    return next_step(book=book, handbook=HANDBOOK, found=found, on=ON, actions=actions)
+
+
+@pytest.fixture
+def kennel() -> Kennel:
+    told = Kennel()
+    told.tell(0, PRICES)
+    told.puppy("moss")
+    return told
+
+
+def test_thresholds_are_those_of_pauker_and_kassirer(kennel):
+    """R / (R + B): apart costs .5 visits clean, saves 4 - 1.5: .5 / 3; act 1 / 1.3."""
+    kennel.strip("moss", "negative")
+    found = advice(kennel, "moss")
+    assert found.harms_are_assumed
+    assert found.harms.missed_infected == 24_000
+    assert found.thresholds.keep_apart_from == pytest.approx(0.5 / 3)
+    assert found.thresholds.act_from == pytest.approx(1 / 1.3)
+
+
+def test_the_kennels_own_harms_move_the_thresholds(kennel):
+    kennel.strip("moss", "negative")
+    kennel.tell(
+        2,
+        f.HarmsSaid(
+            infection="giardia",
+            missed_infected_cents=10_000,
+            apart_clean_cents=5_000,
+            apart_infected_cents=5_000,
+            act_clean_cents=9_000,
+            act_infected_cents=5_000,
+        ),
+    )
+    found = advice(kennel, "moss")
+    assert not found.harms_are_assumed
+    assert found.thresholds.keep_apart_from == pytest.approx(0.5)
+
+
+def test_no_result_lowers_what_a_seen_line_asks_for(kennel):
+    kennel.strip("moss", "positive", is_faint=True)
+    for day in (2, 3, 4):
+        kennel.strip("moss", "negative", day=day)
+    found = advice(kennel, "moss")
+    assert found.floor.step == KEEP_APART
+    steps = {step.then_if_negative for step in found.ranked}
+    assert CARRY_ON not in steps | {found.step}
+
+
+def test_rules_are_a_floor_a_sick_puppy_goes_to_the_vet_whatever_a_strip_says(kennel):
+    kennel.tell(5, f.Vaccinated(dog="moss", against=("distemper",)))
+    kennel.tell(5.5, f.Observed(dog="moss", signs=("vomiting", "listless")))
+    kennel.strip("moss", "negative", day=5.6, kit="parvovirus-antigen")
+    found = advice(kennel, "moss", "parvovirus", rules=True)
+    assert found.floor.step == ACT
+    assert {step.then_if_negative for step in found.ranked} == {ACT}
+
+
+def test_a_test_that_would_not_count_today_is_not_offered(kennel):
+    """Within 30 days of a course the antigen strip says nothing; a cyst test does."""
+    kennel.tell(
+        1,
+        f.CourseWritten(
+            course="c",
+            dog="moss",
+            text="as on the label",
+            prescribed_by="Vet",
+            starts_on=date(2026, 3, 2),
+            ends_on=date(2026, 3, 6),
+            times_a_day=1,
+            infection="giardia",
+        ),
+    )
+    kennel.strip("moss", "negative", day=5)
+    found = advice(kennel, "moss")
+    assert [one.test for one in found.not_now] == ["giardia-antigen"]
+    offered = {step.test for step in found.ranked}
+    assert "giardia-antigen" not in offered
+    assert "flotation" in offered
+
+
+def test_prices_are_the_shelfs_and_the_kennels_own(kennel):
+    kennel.tell(
+        0.5,
+        f.LotReceived(
+            lot="l",
+            kit="giardia-antigen",
+            lot_code="A1",
+            expires_on=date(2027, 1, 1),
+            count=10,
+            cents_each=800,
+        ),
+    )
+    kennel.strip("moss", "negative")
+    found = advice(kennel, "moss")
+    price = {(step.test, step.days_sampled): step.price_cents for step in found.ranked}
+    assert price["giardia-antigen", 1] == 800
+    assert price["flotation", 3] == 3 * 4500
+    assert price[NO_TEST, 1] == 0
+    assert found.assumed_prices == ()
+
+
+def test_without_prices_everything_is_told_in_clinic_visits(kennel):
+    kennel.tell(0.5, f.KennelDescribed(name="K"))
+    kennel.strip("moss", "negative")
+    found = advice(kennel, "moss")
+    assert not found.prices.is_money
+    assert set(found.assumed_prices) >= {"giardia-antigen", "flotation", "pcr"}
+    assert found.thresholds.keep_apart_from == pytest.approx(0.5 / 3)
+
+
+def test_ranked_by_worth_and_a_test_that_changes_nothing_is_worth_its_price_less(
+    kennel,
+):
+    kennel.strip("moss", "negative")
+    found = advice(kennel, "moss")
+    worth = [step.worth_cents for step in found.ranked]
+    assert worth == sorted(worth, reverse=True)
+    for step in found.ranked:
+        if step.then_if_positive == step.then_if_negative and step.test != NO_TEST:
+            assert step.worth_cents == pytest.approx(-step.price_cents)
+
+
+def test_pregnancy_and_a_dog_too_young_for_brucella_get_no_sum(kennel):
+    kennel.tell(0, leaflet("brucella-antibody", "blood"))
+    kennel.tell(
+        1, f.TestStarted(test="b", dog="moss", kit="brucella-antibody", sample="blood")
+    )
+    kennel.tell(1.005, f.StripSeen(test="b", call="negative", minutes=7))
+    assert advice(kennel, "moss", "brucella") is None
+
+
+def test_harms_below_nothing_are_refused():
+    with pytest.raises(BadInput, match="price of apart clean must be from 0 to"):
+        f.HarmsSaid(
+            infection="giardia",
+            missed_infected_cents=1,
+            apart_clean_cents=-1,
+            apart_infected_cents=1,
+            act_clean_cents=1,
+            act_infected_cents=1,
+        )
