@@ -24,6 +24,7 @@ from kennelward.evidence import (
     post_test,
     prior,
     sensitivity_after_onset,
+    spread_of_days,
     timing,
 )
 from kennelward.terms import BadInput, Call, OutOfRange
@@ -232,6 +233,22 @@ def test_figures_of_a_day_keep_mean_and_spread() -> None:
     early = performance_on(performance, by_day=by_day, event="exposure", day=5)
     assert early.sensitivity.mean == pytest.approx(1 - early.specificity.mean)
     assert early.sensitivity.is_exact
+
+
+def test_a_spread_gives_each_whole_day_what_lies_nearest() -> None:
+    """Against a million draws of the PERT, rounded; no spread where days are fixed."""
+    import numpy as np
+
+    found = spread_of_days("mating", first=-2, typical=3, last=6)
+    rng = np.random.default_rng(5)
+    a, b = 1 + 4 * 5.5 / 9, 1 + 4 * 3.5 / 9
+    drawn = np.rint(-2.5 + 9 * rng.beta(a, b, 1_000_000))
+    for offset, share in found.shares:
+        assert share == pytest.approx(float((drawn == offset).mean()), abs=0.002)
+    fixed = spread_of_days("ovulation", first=2, typical=2, last=2)
+    assert fixed.shares == ((2, 1.0),)
+    with pytest.raises(OutOfRange, match="typical must be"):
+        spread_of_days("mating", first=-2, typical=9, last=6)
 
 
 def test_bad_questions() -> None:

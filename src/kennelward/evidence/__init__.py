@@ -57,6 +57,7 @@ from kennelward.evidence.by_day import (
     SensitivityByDay,
     performance_on,
     sensitivity_after_onset,
+    spread_of_days,
 )
 from kennelward.evidence.chance_free import (
     FreePeriod,
@@ -219,6 +220,7 @@ __all__ = [
     "SensitivityByDay",
     "performance_on",
     "sensitivity_after_onset",
+    "spread_of_days",
     "FreePeriod",
     "chance_free",
     "equilibrium_chance_free",

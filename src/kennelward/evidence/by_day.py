@@ -16,6 +16,7 @@ import numpy as np
 
 from kennelward.evidence.accuracy import BetaChance, known_chance
 from kennelward.evidence.draws import Array, LatticeDraws
+from kennelward.evidence.elicited import beta_pert
 from kennelward.evidence.performance import EVENTS, TestPerformance
 from kennelward.terms import BadInput, check_range
 
@@ -143,6 +144,28 @@ def sensitivity_after_onset(
         for day in range(first, last + 1)
     )
     return SensitivityByDay(event=event, points=points, source=source)
+
+
+def spread_of_days(event: str, *, first: int, typical: int, last: int) -> AnchorSpread:
+    """Days from another event to the curve's own, as whole days with their shares.
+
+    Days since the curve's event = days since `event` + an offset from `first` to
+    `last`, most often `typical`: a PERT distribution from half a day before to half a
+    day after, so that each whole day gets what lies nearest to it. All three alike: no
+    spread. Source: `beta_pert`; the days come with their own source.
+    """
+    from scipy.special import betainc
+
+    check_range("typical", typical, low=first, high=last, unit="days")
+    if first == last:
+        return AnchorSpread(event=event, shares=((first, 1.0),))
+    shape = beta_pert(first - 0.5, typical, last + 0.5)
+    span = last - first + 1
+    edges = [float(betainc(shape.a, shape.b, k / span)) for k in range(span + 1)]
+    return AnchorSpread(
+        event=event,
+        shares=tuple((first + k, edges[k + 1] - edges[k]) for k in range(span)),
+    )
 
 
 def performance_on(

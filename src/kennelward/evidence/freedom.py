@@ -18,15 +18,15 @@ from kennelward.evidence.freedom_stories import SilentRounds
 from kennelward.evidence.prior import in_hundred
 from kennelward.terms import BadInput, DateWindow, Interval, Phrase
 
-SAYS = (
+SAYS = Phrase(
     "On {on}, of 100 kennels with this record about {n} (between {low} and {high}) would "
     "have {infection} in fewer than {design} of their {dogs} dogs."
 )
-RESTS_ON = (
+RESTS_ON = Phrase(
     "That rests on {tests} negative tests in {rounds} rounds, on {introductions} days on "
     "which something may have come in, and on starting at {prior} in 100."
 )
-SUSPENDED = (
+SUSPENDED = Phrase(
     "A suspect result is open: nothing can be said until the vet has settled it."
 )
 
@@ -137,12 +137,12 @@ def _introduction_by_day(
 
 def _rests_on(question: FreedomQuestion, last: FreedomPoint) -> tuple[Phrase, ...]:
     if last.is_suspended:
-        return (Phrase(SUSPENDED),)
+        return (SUSPENDED,)
     done = [r for r in question.rounds if r.on <= last.on]
     came = {i.on for i in question.introductions if i.on <= last.on}
     return (
         Phrase(
-            SAYS,
+            SAYS.template,
             {
                 "on": last.on.isoformat(),
                 "n": in_hundred(last.chance.median),
@@ -154,7 +154,7 @@ def _rests_on(question: FreedomQuestion, last: FreedomPoint) -> tuple[Phrase, ..
             },
         ),
         Phrase(
-            RESTS_ON,
+            RESTS_ON.template,
             {
                 "tests": sum(len(r.dogs) + len(r.pools) for r in done),
                 "rounds": len(done),

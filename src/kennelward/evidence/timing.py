@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from kennelward.evidence.by_day import SensitivityByDay, days_covered, performance_on
 from kennelward.evidence.dependence import Dependence
-from kennelward.evidence.interpret import interpret
+from kennelward.evidence.interpret import Interpretation, interpret
 from kennelward.evidence.performance import Circumstances, TestPerformance
 from kennelward.evidence.prior import Prior, in_hundred
 from kennelward.evidence.results import ResultSeen, UninformativeWindow
@@ -18,43 +18,43 @@ from kennelward.terms import Call, Interval, OutOfRange, Phrase, check_range
 
 WORDS = {
     Condition.INFECTED: {
-        "today": (
+        "today": Phrase(
             "On {on} a negative would leave {left} in 100 dogs like this one with the "
             "infection; before the test it is {before}."
         ),
-        "from": "From {first} a negative leaves {worth} in 100 or fewer.",
-        "never": (
+        "from": Phrase("From {first} a negative leaves {worth} in 100 or fewer."),
+        "never": Phrase(
             "One strip never gets there: a negative leaves at best {best} in 100, on "
             "{best_on}. A repeat on {again_on} would leave {again}."
         ),
     },
     Condition.PREGNANT: {
-        "today": (
+        "today": Phrase(
             "On {on} a negative would leave {left} in 100 bitches like this one still "
             "pregnant; before the test it is {before}."
         ),
-        "from": "From {first} a negative leaves {worth} in 100 or fewer.",
-        "never": (
+        "from": Phrase("From {first} a negative leaves {worth} in 100 or fewer."),
+        "never": Phrase(
             "One strip never gets there: a negative leaves at best {best} in 100, on "
             "{best_on}. A repeat on {again_on} would leave {again}."
         ),
     },
     Condition.BRUCELLA: {
-        "today": (
+        "today": Phrase(
             "On {on} a negative would leave {left} in 100 dogs like this one carrying "
             "Brucella; before the test it is {before}."
         ),
-        "from": (
+        "from": Phrase(
             "From {first} a negative leaves {worth} in 100 or fewer; clearing still "
             "takes the vet's blood sample and a second method."
         ),
-        "never": (
+        "never": Phrase(
             "One strip never gets there: a negative leaves at best {best} in 100, on "
             "{best_on}. A repeat on {again_on} would leave {again}."
         ),
     },
 }
-TOO_EARLY = "A negative before {first} does not count: too early to say."
+TOO_EARLY = Phrase("A negative before {first} does not count: too early to say.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,11 +175,16 @@ class _Asker:
         self.prior, self.test, self.event, self.anchor = prior, test, event, anchor
         self.dependence = dependence
         self.counts_from = test.negative_counts_from.get(event, 0)
+        # Days with the same figures (before the first, after the last) are asked once.
+        self._told: dict[TestPerformance, Interpretation] = {}
 
     def worth_on(self, day: int) -> DayWorth:
         """What one test `day` days after the event is worth."""
         figures = self._figures(day)
-        told = interpret(prior=self.prior, if_tested=figures)
+        told = self._told.get(figures)
+        if told is None:
+            told = interpret(prior=self.prior, if_tested=figures)
+            self._told[figures] = told
         case = Circumstances(days_since={self.event: day})
         return DayWorth(
             day=day,
@@ -223,14 +228,20 @@ def _with_words(
     before = in_hundred(found.before.median)
     left = in_hundred(today.if_negative.median)
     said = [
-        Phrase(words["today"], {"on": on.isoformat(), "left": left, "before": before})
+        Phrase(
+            words["today"].template,
+            {"on": on.isoformat(), "left": left, "before": before},
+        )
     ]
     if not today.negative_counts and counts.negative_counts:
-        said.append(Phrase(TOO_EARLY, {"first": counts.on.isoformat()}))
+        said.append(Phrase(TOO_EARLY.template, {"first": counts.on.isoformat()}))
     if found.reaches is not None:
         first = found.reaches.on.isoformat()
         said.append(
-            Phrase(words["from"], {"first": first, "worth": in_hundred(found.worth)})
+            Phrase(
+                words["from"].template,
+                {"first": first, "worth": in_hundred(found.worth)},
+            )
         )
     else:
         values = {
@@ -239,5 +250,5 @@ def _with_words(
             "again_on": found.repeat_on.isoformat(),
             "again": in_hundred(found.after_repeat.median),
         }
-        said.append(Phrase(words["never"], values))
+        said.append(Phrase(words["never"].template, values))
     return replace(found, in_words=tuple(said))

@@ -5,6 +5,7 @@ refused with its name, the key, what is allowed and the fix.
 
     load_handbook(overlays=[folder]) -> Handbook
     handbook.kits["giardia-antigen"].drops, .performances, .windows, .steps, .layout
+    handbook.kits["relaxin"].curve_from("mating")   when it can answer
     handbook.infections["brucella"].values["clearing_days"].value
     handbook.number("brucella.clearing_days")
     handbook.methods["flotation"].performance_for("giardia", days_sampled=3)
@@ -13,6 +14,7 @@ refused with its name, the key, what is allowed and the fix.
     handbook.cautions["gloves"].says, .values(), .hash, .sources
 """
 
+from kennelward.handbook.by_day import ByDay, CountedFrom
 from kennelward.handbook.check import HandbookError
 from kennelward.handbook.handbook import Handbook, Programme
 from kennelward.handbook.infection import (
@@ -28,7 +30,9 @@ from kennelward.handbook.kit import Kit, LeafletStep, Method, MethodPerformance
 from kennelward.handbook.load import load_handbook
 
 __all__ = [
+    "ByDay",
     "Caution",
+    "CountedFrom",
     "DogFacts",
     "Handbook",
     "HandbookError",

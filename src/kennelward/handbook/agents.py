@@ -1,5 +1,6 @@
 """Kits, infections, methods and cautions, read from TOML."""
 
+from kennelward.handbook.by_day import read_by_day
 from kennelward.handbook.chances import (
     read_dependence,
     read_performance,
@@ -31,10 +32,16 @@ KIT_VALUES = (  # every kit says these
     "storage_high_c",
     "shelf_life_months",
 )
-INFECTION_VALUES = (  # every infection says these, so that contacts can be worked out
+INFECTION_VALUES = (  # every infection says these: contacts, and how sure a kennel can be
     "contact_look_back_days",
     "pen_used_after_days",
     "contact_quarantine_days",
+    "sure_infected_share",
+    "sure_absent_at_start",
+    "sure_unwritten_a_year",
+    "sure_brought_home",
+    "sure_young_risk",
+    "sure_young_days",
 )
 
 
@@ -72,6 +79,9 @@ def read_kit(
         ),
         windows=read_windows(
             table.tables("windows"), test=kit, origin=origin, known=known
+        ),
+        by_day=read_by_day(
+            table.tables("by_day"), test=kit, origin=origin, known=known
         ),
     )
     low, high = made.storage_c
@@ -137,6 +147,7 @@ def read_infection(
         cautions=table.texts("cautions", allowed=tuple(known.cautions), default=()),
         dependence=read_dependence(table.table("dependence"), origin=origin),
         values=values,
+        no_plan=table.text("no_plan", default=""),
     )
     table.texts("clearing_methods", allowed=tuple(known.methods), default=())
     read_case_signs(table, infection=infection, known=known)

@@ -32,6 +32,7 @@ class Infection:
     cautions: tuple[str, ...]
     dependence: Dependence  # how far results of one dog repeat each other
     values: Mapping[str, DatedValue]
+    no_plan: str = ""  # why strips are never planned to make sure it is absent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kennelward.evidence import ReaderError, TestPerformance, UninformativeWindow
+from kennelward.handbook.by_day import ByDay
 from kennelward.programme import DatedValue
 from kennelward.reading import CallCutoffs, StripLayout
 from kennelward.terms import BadInput, Phrase
@@ -42,6 +43,7 @@ class Kit:
     steps: tuple[LeafletStep, ...]
     performances: tuple[TestPerformance, ...]  # most special situation first
     windows: tuple[UninformativeWindow, ...]
+    by_day: tuple[ByDay, ...] = ()  # when it can see what it looks for
     overlaid_by: str = ""
 
     @property
@@ -66,6 +68,21 @@ class Kit:
         if missed is None or imagined is None:
             return None
         return ReaderError(line_missed=missed.value, line_imagined=imagined.value)
+
+    @property
+    def events(self) -> tuple[str, ...]:
+        """Events that a question "when can it answer?" may count from."""
+        return tuple(event for one in self.by_day for event in one.events)
+
+    def curve_from(self, event: str) -> ByDay:
+        """The curve whose days may be counted from `event`. Raises BadInput."""
+        for one in self.by_day:
+            if event in one.events:
+                return one
+        raise BadInput(
+            f"{self.kit}: days must be counted from one of {', '.join(self.events)}; "
+            f"got {event!r}"
+        )
 
     @property
     def storage_c(self) -> tuple[float, float]:

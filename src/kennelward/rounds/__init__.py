@@ -4,6 +4,13 @@ Never: a database, a file, a clock, a web page. Desk and terminal call these and
 nothing of their own.
 """
 
+from kennelward.rounds.answers import (
+    KitAnswer,
+    ProgrammeTest,
+    dog_answer,
+    dog_answers,
+    when_can_answer,
+)
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.danger import danger_summary
 from kennelward.rounds.figures import leaflet_figures, with_own_figures
@@ -79,9 +86,11 @@ __all__ = [
     "DogInterpretation",
     "Exposure",
     "KennelPlan",
+    "KitAnswer",
     "Level",
     "PREGNANCY_REACH_DAYS",
     "PregnancyPlan",
+    "ProgrammeTest",
     "PuppyGrowth",
     "ReadinessCheck",
     "ReadingJob",
@@ -94,6 +103,8 @@ __all__ = [
     "danger_stands",
     "danger_summary",
     "dated_litters",
+    "dog_answer",
+    "dog_answers",
     "dog_worth",
     "exposures_by_dog",
     "interpret_case",
@@ -109,5 +120,6 @@ __all__ = [
     "suspects",
     "test_outcome",
     "test_readiness",
+    "when_can_answer",
     "whelping_night",
 ]
