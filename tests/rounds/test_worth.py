@@ -289,3 +289,16 @@ def test_a_start_of_nothing_with_a_positive_is_refused():
     with pytest.raises(OutOfRange, match="got 0; allowed is above 0 to 1"):
         interpret(prior=prior(known_chance(0.0)), results=[seen])
     assert chance_from_counts(0, 10).mean > 0
+
+
+def test_signs_that_passed_still_belong_to_the_prior_and_to_no_earlier_day():
+    kennel = Kennel()
+    kennel.puppy("moss")
+    kennel.tell(0.5, f.Observed(dog="moss", signs=("soft-stool",)))
+    kennel.strip("moss", "positive")
+    kennel.tell(3, f.Observed(dog="moss", signs=()))
+    kennel.strip("moss", "negative", day=4)
+    found = kennel.worth("moss")
+    assert found.case.signs == ("soft-stool",)
+    assert found.case.on == ON
+    assert len(found.worth.counted) == 2

@@ -172,22 +172,9 @@ def worth_of(
     With the figures of the kennel's own leaflets, and its own record of such dogs.
     """
 
-    def case_on(day: date) -> DogCase:
-        return case_from_book(
-            book=book,
-            dog=dog,
-            infection=infection,
-            on=day,
-            exposures=exposures.get(dog, ()),
-        )
-
-    case = case_on(on)
-    sampled = [case_on(result.on or on) for result in results]
-    # The signs that made someone test belong to the prior even if they have passed.
-    if not case.signs:
-        ill = next((s for s in reversed(sampled) if s.signs), None)
-        case = ill if ill is not None else case
-    own = with_own_figures(book=book, handbook=handbook)
+    case, sampled = _cases(
+        book, dog, infection, on=on, results=results, exposures=exposures.get(dog, ())
+    )
     record = own_record(
         book=book,
         handbook=handbook,
@@ -197,18 +184,19 @@ def worth_of(
         on=on,
         exposures=exposures,
     )
-
-    def weighed_by(figures: Handbook) -> Weighed:
-        return weigh_case(
-            handbook=figures,
+    own = with_own_figures(book=book, handbook=handbook)
+    found = weigh_case(
+        handbook=own, case=case, results=results, on_sample=sampled, own_record=record
+    )
+    by_handbook = None
+    if any(seen.counts and is_own(seen.performance) for seen in found.seen):
+        by_handbook = interpret_case(
+            handbook=handbook,
             case=case,
             results=results,
             on_sample=sampled,
             own_record=record,
         )
-
-    found = weighed_by(own)
-    has_own = any(seen.counts and is_own(seen.performance) for seen in found.seen)
     return DogInterpretation(
         dog=dog,
         infection=infection,
@@ -217,8 +205,34 @@ def worth_of(
         worth=found.worth,
         prior=found.prior,
         seen=found.seen,
-        by_handbook=weighed_by(handbook).worth if has_own else None,
+        by_handbook=by_handbook,
     )
+
+
+def _cases(
+    book: Book,
+    dog: str,
+    infection: str,
+    *,
+    on: date,
+    results: Sequence[CaseResult],
+    exposures: Sequence[Exposure],
+) -> tuple[DogCase, list[DogCase]]:
+    """The dog as it is, and as it was on the day of each sample."""
+
+    def case_on(day: date) -> DogCase:
+        return case_from_book(
+            book=book, dog=dog, infection=infection, on=day, exposures=exposures
+        )
+
+    case = case_on(on)
+    sampled = [case_on(result.on or on) for result in results]
+    # The signs that made someone test belong to the prior even if they have passed.
+    if not case.signs:
+        ill = next((s for s in reversed(sampled) if s.signs), None)
+        if ill is not None:
+            case = replace(ill, on=case.on, days_since=case.days_since)
+    return case, sampled
 
 
 def read_by(card: TestCard) -> str:
