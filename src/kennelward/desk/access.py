@@ -36,6 +36,7 @@ _VETS = frozenset(
     {
         f.ApartEnded,
         f.CourseWritten,
+        f.CycleNoted,
         f.DangerChecked,
         f.DueDeclined,
         f.DueDone,
@@ -49,6 +50,8 @@ _VETS = frozenset(
         f.PregnancyLost,
         f.ProgesteroneMeasured,
         f.PuppiesCounted,
+        f.PuppyBorn,
+        f.PuppyDied,
         f.Struck,
         f.StripMeasured,
         f.StripSeen,
@@ -58,13 +61,15 @@ _VETS = frozenset(
         f.Vaccinated,
         f.VetCalled,
         f.Weighed,
+        f.WhelpingNoted,
         f.Wormed,
     }
 )
 _ALL = frozenset(f.KINDS.values())
 
 # What each role may write. An owner writes all; a hand does the work of the day but
-# neither sets up nor writes what stands on the vet's word; a vet writes about health.
+# neither sets up nor writes what stands on the vet's word; a vet writes about health,
+# and about a birth: the night's log is everybody's, the litter made of it the kennel's.
 MAY_WRITE: dict[str, frozenset[type[f.Fact]]] = {
     Role.OWNER: _ALL,
     Role.HAND: _ALL - _SETS_UP - _ON_VETS_WORD,

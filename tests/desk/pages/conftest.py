@@ -83,6 +83,20 @@ def book(demo):
     return lambda: desk.snapshot(demo)
 
 
+@pytest.fixture
+def juniper(book):
+    """The id of the bitch that was mated lately."""
+    return the_dog(book(), "Juniper").dog
+
+
+@pytest.fixture
+def litter(book):
+    """The id of Sorrel's litter, three days old, four alive."""
+    return next(
+        k for k, card in book().litters.items() if card.name == "Sorrel's litter"
+    )
+
+
 def the_dog(book, name: str):
     """The card of a dog by name."""
     return next(card for card in book.dogs.values() if card.name == name)

@@ -1,47 +1,11 @@
 """Litters: due days, the whelping night, weights and losses, page by page."""
 
-import json
-from datetime import date, timedelta
-
 import pytest
 
 from kennelward import desk
 from kennelward.kennel import facts as f
-from tests.desk.pages.conftest import NOW, text_of, the_dog
-
-
-@pytest.fixture
-def juniper(book):
-    """The id of the bitch that was mated lately."""
-    return the_dog(book(), "Juniper").dog
-
-
-@pytest.fixture
-def litter(book):
-    """The id of Sorrel's litter, three days old, four alive."""
-    return next(
-        k for k, card in book().litters.items() if card.name == "Sorrel's litter"
-    )
-
-
-def tap(minutes_ago, **said):
-    """One entry as a phone keeps it."""
-    at = NOW - timedelta(minutes=minutes_ago)
-    return {"id": desk.new_id(), "at": at.isoformat()} | said
-
-
-def puppy(minutes_ago, **said):
-    """A puppy as a phone keeps it."""
-    return tap(minutes_ago, what="puppy", born="alive", sex="bitch") | said
-
-
-def send(client, dam, entries):
-    """What a phone sends."""
-    return client.post(
-        f"/litters/night/{dam}/sync/",
-        entries if isinstance(entries, str) else json.dumps(entries),
-        content_type="application/json",
-    )
+from tests.desk.pages.conftest import text_of, the_dog
+from tests.desk.pages.litters_steps import mara_writes
 
 
 def note(client, dam, **said):
@@ -142,110 +106,6 @@ def test_a_lost_pregnancy_leaves_the_list(mara, juniper):
     assert "Juniper in 27 days" not in text_of(mara.get("/litters/"))
 
 
-def test_the_night_is_taken_once_however_often_it_is_sent(mara, juniper, book):
-    """The phone sends, does not hear the answer, and sends all again."""
-    taps = [tap(90, what="stage-one"), puppy(60), tap(55, what="placenta")]
-    for _ in range(3):
-        answer = send(mara, juniper, taps)
-        assert answer.json() == {"kept": [one["id"] for one in taps], "refused": {}}
-    assert len(book().of(f.PuppyBorn)) == 1
-    assert len(book().of(f.WhelpingNoted)) == 2
-    assert "whelping now" in text_of(mara.get("/litters/"))
-
-
-def test_a_bad_entry_is_named_and_the_good_ones_stay(mara, juniper, book):
-    """A future time, an unknown sign, a weight of 3500 g at birth, a time without zone."""
-    good = puppy(10)
-    bad = [
-        tap(-60, what="resting"),
-        tap(5, what="moonrise"),
-        puppy(5, weight_g=3500),
-        puppy(5) | {"at": "2026-11-25T14:00:00"},
-        puppy(5) | {"id": "x"},
-        puppy(5) | {"at": "soon"},
-    ]
-    told = send(mara, juniper, [good, *bad]).json()
-    assert told["kept"] == [good["id"]]
-    assert set(told["refused"]) == {one["id"] for one in bad}
-    assert all(told["refused"].values())
-    assert len(book().of(f.PuppyBorn)) == 1
-
-
-@pytest.mark.parametrize("body", ["{", "{}", "null", json.dumps([{}] * 201)])
-def test_what_is_no_list_is_refused(mara, juniper, body):
-    """Damaged, of another shape, or too long."""
-    assert send(mara, juniper, body).status_code == 400
-
-
-@pytest.mark.parametrize("body", ["[1]", "[null]", '[{"id": 3}]'])
-def test_a_list_of_nonsense_breaks_nothing(mara, juniper, body, book):
-    """Each is refused, none is written."""
-    before = len(book().entries)
-    answer = send(mara, juniper, body)
-    assert answer.status_code == 200
-    assert answer.json()["kept"] == []
-    assert len(book().entries) == before
-
-
-def close(client, dam, **said):
-    """The night is over."""
-    return client.post(
-        f"/litters/night/{dam}/end/", {"entry": desk.new_id()} | said, follow=True
-    )
-
-
-def test_the_night_becomes_a_litter_with_dogs_and_weights(mara, juniper, book):
-    """Across midnight: two alive, one stillborn, each with its time."""
-    before = set(book().litters)
-    first = puppy(900 + 65, weight_g=410, marking="red band")  # 22:55 the day before
-    second = puppy(60, sex="", born="revived")
-    taps = [first, second, puppy(30, born="stillborn", sex="")]
-    send(mara, juniper, taps)
-    assert "bitch or dog" in text_of(close(mara, juniper))
-    entry = desk.new_id()
-    said = {"entry": entry, "name": "L" * 200, f"sex-{second['id']}": "dog"}
-    for _ in range(2):
-        assert close(mara, juniper, **said).status_code == 200
-    now = book()
-    (made,) = set(now.litters) - before
-    card = now.litters[made]
-    assert (card.born_alive, card.stillborn, card.dam) == (2, 1, juniper)
-    assert card.sire, "her matings name one sire"
-    assert set(card.dogs) == {first["id"], second["id"]}
-    pups = [now.dogs[first["id"]], now.dogs[second["id"]]]
-    assert [p.described.sex for p in pups] == ["bitch", "dog"]
-    assert [p.described.born_on for p in pups] == [
-        date(2026, 11, 24),
-        date(2026, 11, 25),
-    ]
-    assert all(p.is_here and p.pen == now.dogs[juniper].pen for p in pups)
-    weights = [
-        e.fact.weight_g for e in now.about(first["id"]) if e.fact.kind == "weighed"
-    ]
-    assert weights == [410]
-    assert "Juniper in" not in text_of(mara.get("/litters/"))
-    said = text_of(mara.get("/book/"))
-    assert "red band" in said
-    assert "410 g" in said
-
-
-def test_a_night_without_a_puppy_makes_no_litter(mara, juniper, book):
-    """Closed by mistake."""
-    before = set(book().litters)
-    send(mara, juniper, [tap(5, what="resting")])
-    assert "no litter yet" in text_of(close(mara, juniper))
-    assert set(book().litters) == before
-
-
-def test_a_litter_of_fourteen(mara, juniper, book):
-    """Nameless puppies get a number."""
-    taps = [puppy(600 - 30 * n) for n in range(14)]
-    send(mara, juniper, taps)
-    page = close(mara, juniper, name="Great Wash")
-    assert "Puppy 14" in text_of(page)
-    assert max(len(card.dogs) for card in book().litters.values()) == 14
-
-
 def weigh(client, litter, **said):
     """Weights as the page sends them."""
     return client.post(
@@ -305,16 +165,8 @@ def test_two_whole_litters_lost_call_the_vet_people_first(mara, book, as_role):
     dams = [the_dog(book(), name).dog for name in ("Juniper", "Saffron")]
     for days, dam in enumerate(dams, 1):
         mara_writes(
-            book, f.Whelped(litter=desk.new_id(), name=f"L{days}", dam=dam, stillborn=6)
+            f.Whelped(litter=desk.new_id(), name=f"L{days}", dam=dam, stillborn=6)
         )
     page = text_of(mara.get("/litters/losses/"))
     assert "Call the vet about these losses" in page
     assert page.index("gloves, eye and mouth cover") < page.index("Keep dead puppies")
-
-
-def mara_writes(book, fact):
-    """Put one fact into the made-up book."""
-    kennel = desk.kennels()[0][0]
-    by = desk.person(kennel, "mara")
-    entry = desk.NewEntry(entry=desk.new_id(), fact=fact)
-    desk.record([entry], kennel=kennel, by=by, at=NOW)

@@ -155,6 +155,7 @@ class PuppyBorn(Fact):
     weight_g: float | None = None
     born: str = "alive"
     note: str = ""
+    shares_sac: bool = False  # twins: no placenta of its own
 
     def __post_init__(self) -> None:
         check_choice("born", self.born, BORN_AS)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
+from kennelward.desk.pages.litters.closing import add_late, late_puppies
 from kennelward.desk.pages.litters.pictures import growth_panels
 from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
@@ -69,6 +70,7 @@ def _page(
             "dam": place.book.name_of(card.dam),
             "born_on": place.book.happened_on(card.whelped),
             "lines": lines,
+            "late": late_puppies(place, card),
             "asks": bool(doubts),
         },
         status=status,
@@ -133,3 +135,18 @@ def _doubt(puppy: PuppyGrowth, card: LitterCard, grams: float, *, at: datetime) 
         return ""
     usual = upper_curve(birth_g=350, day=max(0.0, age))  # 350 g: mean of ten breeds
     return check_weight_unit(weight_g=grams, expected_g=usual)
+
+
+@open_to(OWNER, HAND)
+@require_POST
+def late(request: HttpRequest, litter: str) -> HttpResponse:
+    """Puppies of this birth that came to the book late join the litter."""
+    place = here(request)
+    card = litter_or_404(place, litter)
+    try:
+        add_late(place, card, said=request.POST)
+    except (BadInput, ValueError) as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, _("Written in the book."))
+    return redirect("litters:litter", litter)

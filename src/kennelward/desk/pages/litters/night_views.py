@@ -1,257 +1,176 @@
 """The night of a whelping: works with the network cut, and sends later without doubles."""
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from kennelward import desk
-from kennelward.desk import NewEntry
+from kennelward.desk.pages.litters.ask import night_of, whelping_rules
+from kennelward.desk.pages.litters.closing import close_night, late_litter
+from kennelward.desk.pages.litters.night_log import (
+    LEAST_BIRTH_G,
+    MOST_BIRTH_G,
+    night_entries,
+    puppies_of,
+    skew_of,
+    take,
+    that_count,
+)
+from kennelward.desk.pages.litters.night_words import (
+    alerts_in_words,
+    clock_words,
+    minutes_of,
+    sentences,
+)
 from kennelward.desk.pages.litters.views import bitch_or_404
-from kennelward.desk.pages.shell.here import Here, here, new_id
+from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
-from kennelward.kennel import facts as f
-from kennelward.litters import WhelpingRules
-from kennelward.rounds import PREGNANCY_REACH_DAYS, whelping_night
 from kennelward.terms import BadInput
 
 MOST_AT_ONCE = 200
-AHEAD = timedelta(minutes=2)
-NIGHT_REACH = timedelta(days=2)  # what is older belongs to no night under way
-SIGNS = (  # what is offered, the emergencies first
-    "puppy-stuck",
-    "heavy-bleeding",
-    "collapse",
-    "green-discharge",
-    "stage-one",
-    "hard-straining",
-    "weak-straining",
-    "resting",
-    "placenta",
+EMERGENCIES = ("puppy-stuck", "heavy-bleeding", "collapse", "green-discharge")
+SIGNS = (  # in the order of a whelping
     "temperature-drop",
+    "stage-one",
+    "weak-straining",
+    "hard-straining",
+    "placenta",
+    "resting",
 )
 
 
 @open_to(OWNER, HAND, VET)
 def night(request: HttpRequest, dam: str) -> HttpResponse:
-    """The whelping screen. Everything it needs is in the page and its script."""
+    """The whelping screen. Everything it needs is in the page and its scripts."""
     place = here(request)
     card = bitch_or_404(place, dam)
-    found = whelping_night(book=place.book, dam=dam, now=place.at)
-    rules = WhelpingRules()
-    seen = _seen(place, dam)
+    found = night_of(place, dam)
+    rules = whelping_rules(place)
+    entries = night_entries(place, dam)
+    born = puppies_of(entries)
     return render(
         request,
         "litters/night.html",
         {
             "card": card,
             "night": found,
-            "seen": seen,
+            "alerts": alerts_in_words(found, rules),
+            "entries": entries,
+            "shown": _shown(entries),
             "no_sex": [
                 one | {"moment": datetime.fromisoformat(one["at"])}
-                for one in seen
-                if one["what"] == "puppy"
-                and not one["sex"]
-                and one["born"] != "stillborn"
+                for one in born
+                if not one["sex"] and one["born"] != "stillborn"
             ],
+            "expected": sum(not one["shares_sac"] for one in born),
+            "recent": late_litter(place, dam),
+            "may_close": place.role != VET,
+            "emergencies": EMERGENCIES,
             "signs": SIGNS,
-            "minutes": {
-                "hard": rules.hard_straining,
-                "weak": rules.weak_straining,
-                "amber": rules.gap_amber,
-                "red": rules.gap_red,
-                "stage_amber": rules.stage_one_amber,
-                "stage_red": rules.stage_one_red,
+            "frame": {
+                "minutes": minutes_of(rules),
+                "alerts": sentences(rules),
+                "clocks": clock_words(),
+                "zone": place.book.zone.key,
+                "who": str(request.user.pk),
+                "least_g": LEAST_BIRTH_G,
+                "most_g": MOST_BIRTH_G,
             },
         },
     )
 
 
-def _seen(place: Here, dam: str) -> list[dict[str, Any]]:
-    """Entries of this night, oldest first, in the form the script keeps."""
-    found: list[dict[str, Any]] = []
-    for entry in place.book.about(dam):
-        if place.at - entry.happened_at > NIGHT_REACH:
-            continue
-        values = {"id": entry.entry, "at": entry.happened_at.isoformat()}
-        match entry.fact:
-            case f.WhelpingEnded():
-                found = []
-            case f.WhelpingNoted(sign=sign):
-                found.append(values | {"what": sign})
-            case f.PuppyBorn(sex=sex, marking=marking, weight_g=grams, born=born):
-                found.append(
-                    values
-                    | {
-                        "what": "puppy",
-                        "sex": sex,
-                        "marking": marking,
-                        "weight_g": grams,
-                        "born": born,
-                    }
-                )
-    return found
+def _shown(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The list of the night for a page without its script, the latest first."""
+    counts = {one["id"] for one in that_count(entries)}
+    return [
+        one
+        | {
+            "moment": datetime.fromisoformat(one["at"]),
+            "is_struck": one["id"] not in counts,
+        }
+        for one in reversed(entries)
+        if one["what"] != "strike"
+    ]
 
 
 @open_to(OWNER, HAND, VET)
 @require_POST
-def sync(request: HttpRequest, dam: str) -> JsonResponse:
+def sync(request: HttpRequest, dam: str) -> HttpResponseBase:
     """Take what the phone kept. Each entry has the phone's own id: twice does no harm.
 
-    Answers with the ids now in the book, and for each refused one what is wrong with
-    it; the phone keeps those and shows them.
+    Answers with the ids now in the book, what is wrong with each refused one (the phone
+    keeps those and shows them), and all of the night by now, other phones' entries too.
+    A form without the script is taken as one entry.
     """
     place = here(request)
     bitch_or_404(place, dam)
-    try:
-        sent = json.loads(request.body)
-    except ValueError:
-        sent = None
-    if not isinstance(sent, list) or len(sent) > MOST_AT_ONCE:
+    if not (request.content_type or "").startswith("application/json"):
+        return _tapped(request, place, dam)
+    entries, skew = _sent(request.body, now=place.at)
+    if entries is None:
         return JsonResponse({"wrong": _("This is not a list of entries.")}, status=400)
     kept: list[str] = []
     refused: dict[str, str] = {}
-    for one in sent:
+    for one in entries:
         number = str(one.get("id", "")) if isinstance(one, dict) else ""
         try:
-            entry = NewEntry(
-                entry=number, fact=_fact(one, dam), happened_at=_moment(one, place.at)
-            )
-            desk.record([entry], kennel=place.kennel, by=request.user, at=place.at)
+            take(place, dam, one, skew=skew)
             kept.append(number)
         except (BadInput, ValueError, TypeError, KeyError) as problem:
             refused[number] = str(problem)
-    return JsonResponse({"kept": kept, "refused": refused})
-
-
-def _moment(one: dict[str, Any], now: datetime) -> datetime:
-    """When it happened; a phone clock that runs ahead is pulled back to now."""
-    at = datetime.fromisoformat(str(one["at"]))
-    if at.tzinfo is None:
-        raise BadInput("the time needs its zone; reload the page")
-    at = at.astimezone(UTC)
-    return min(at, now) if at - now <= AHEAD else at
-
-
-def _fact(one: dict[str, Any], dam: str) -> f.Fact:
-    what = str(one["what"])
-    if what != "puppy":
-        return f.WhelpingNoted(dam=dam, sign=what, note=str(one.get("note", ""))[:400])
-    grams = one.get("weight_g")
-    return f.PuppyBorn(
-        puppy=str(one["id"]),
-        dam=dam,
-        sex=str(one.get("sex", "")),
-        marking=str(one.get("marking", ""))[:200],
-        weight_g=float(grams) if grams not in (None, "") else None,
-        born=str(one.get("born", "alive")),
+    return JsonResponse(
+        {"kept": kept, "refused": refused, "night": night_entries(place, dam)}
     )
 
 
-@open_to(OWNER, HAND, VET)
+def _sent(body: bytes, *, now: datetime) -> tuple[list[Any] | None, timedelta]:
+    """The entries of a request and how far the phone's clock runs ahead."""
+    try:
+        said = json.loads(body)
+        skew = timedelta(0)
+        if isinstance(said, dict):
+            skew = skew_of(said.get("phone_now"), now=now)
+            said = said.get("entries")
+    except (ValueError, RecursionError):
+        return None, timedelta(0)
+    if not isinstance(said, list) or len(said) > MOST_AT_ONCE:
+        return None, timedelta(0)
+    return said, skew
+
+
+def _tapped(request: HttpRequest, place: Here, dam: str) -> HttpResponse:
+    """One entry from a page whose script did not run."""
+    said = {name: request.POST.get(name, "") for name in request.POST}
+    said |= {"id": said.get("entry_id", ""), "at": place.at.isoformat()}
+    said["weight_g"] = said.get("weight_g", "").replace(",", ".")
+    try:
+        take(place, dam, said, skew=timedelta(0))
+    except (BadInput, ValueError, KeyError) as refused:
+        messages.error(request, str(refused))
+    return redirect("litters:night", dam)
+
+
+@open_to(OWNER, HAND)
 @require_POST
 def end(request: HttpRequest, dam: str) -> HttpResponse:
     """The bitch is done: the night becomes a litter with its puppies and weights."""
     place = here(request)
     card = bitch_or_404(place, dam)
-    litter = request.POST.get("entry") or new_id()
-    if litter in place.book.litters:  # sent twice
-        return redirect("litters:litter", litter)
-    born = [one for one in _seen(place, dam) if one["what"] == "puppy"]
-    if not born:
-        messages.error(
-            request,
-            _("No puppy of this night is in the book, so there is no litter yet."),
-        )
-        return redirect("litters:night", dam)
-    name = request.POST.get("name", "").strip() or _("Litter of %(dam)s") % {
-        "dam": card.name
-    }
-    for one in born:
-        one["sex"] = one["sex"] or request.POST.get(f"sex-{one['id']}", "")
-    if any(one["born"] != "stillborn" and not one["sex"] for one in born):
-        messages.error(request, _("Say of each living puppy: bitch or dog."))
-        return redirect("litters:night", dam)
-    first = datetime.fromisoformat(born[0]["at"])
     try:
-        place.write_dated(
-            [
-                (first, _whelped(place, litter, name, dam, born)),
-                *_puppies(place, litter, dam, born),
-                (None, f.WhelpingEnded(dam=dam, litter=litter)),
-            ],
-            entry=litter,
-        )
+        litter = close_night(place, card, said=request.POST)
     except (BadInput, ValueError) as refused:
         messages.error(request, str(refused))
         return redirect("litters:night", dam)
     messages.success(request, _("The litter stands in the book."))
     return redirect("litters:litter", litter)
-
-
-def _whelped(
-    place: Here, litter: str, name: str, dam: str, born: list[dict[str, Any]]
-) -> f.Whelped:
-    dead = sum(one["born"] == "stillborn" for one in born)
-    return f.Whelped(
-        litter=litter,
-        name=name[:200],
-        dam=dam,
-        sire=_sire(place, dam),
-        born_alive=len(born) - dead,
-        stillborn=dead,
-    )
-
-
-def _sire(place: Here, dam: str) -> str:
-    """The sire, where the matings of this pregnancy name one and only one."""
-    since = place.at - timedelta(days=PREGNANCY_REACH_DAYS)
-    sires = {
-        entry.fact.sire or entry.fact.sire_outside
-        for entry in place.book.about(dam)
-        if isinstance(entry.fact, f.Mated)
-        and entry.fact.dam == dam
-        and entry.happened_at >= since
-    }
-    sire = sires.pop() if len(sires) == 1 else ""
-    return sire if sire in place.book.dogs else ""
-
-
-def _puppies(
-    place: Here, litter: str, dam: str, born: list[dict[str, Any]]
-) -> list[tuple[datetime | None, f.Fact]]:
-    """A dog for each live puppy, where the dam is, with its first weight."""
-    facts: list[tuple[datetime | None, f.Fact]] = []
-    pen = place.book.dogs[dam].pen
-    for number, one in enumerate(born, 1):
-        if one["born"] == "stillborn":
-            continue
-        at = datetime.fromisoformat(one["at"])
-        facts.append(
-            (
-                at,
-                f.DogDescribed(
-                    dog=one["id"],
-                    name=one["marking"] or _("Puppy %(n)d") % {"n": number},
-                    sex=one["sex"],
-                    born_on=place.book.day_of(at),
-                    marking=one["marking"],
-                    dam=dam,
-                    litter=litter,
-                ),
-            )
-        )
-        if pen:
-            facts.append((at, f.Moved(dog=one["id"], pen=pen)))
-        if one["weight_g"]:
-            facts.append((at, f.Weighed(dog=one["id"], weight_g=one["weight_g"])))
-    return facts
 
 
 @open_to(OWNER, HAND, VET)

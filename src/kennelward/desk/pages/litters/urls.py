@@ -20,5 +20,6 @@ urlpatterns = [
     path("night/<str:dam>/sync/", night_views.sync, name="sync"),
     path("night/<str:dam>/end/", night_views.end, name="end"),
     path("<str:litter>/", growth_views.growth, name="litter"),
+    path("<str:litter>/late/", growth_views.late, name="late"),
     path("<str:litter>/weigh/", growth_views.weigh, name="weigh"),
 ]

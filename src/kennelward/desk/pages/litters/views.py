@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from kennelward.desk.pages.litters.ask import night_of, pregnancy_of
 from kennelward.desk.pages.litters.forms import PregnancyNoteForm
 from kennelward.desk.pages.litters.pictures import due_bars
 from kennelward.desk.pages.shell.here import Here, here
@@ -18,8 +19,6 @@ from kennelward.rounds import (
     PregnancyPlan,
     kennel_losses,
     litter_growth,
-    pregnancy_plan,
-    whelping_night,
 )
 from kennelward.terms import BadInput
 
@@ -52,9 +51,9 @@ def expecting(place: Here) -> list[Expecting]:
     for card in place.book.dogs_here:
         if card.described.sex != "bitch":
             continue
-        plan = pregnancy_plan(book=place.book, dam=card.dog, on=place.on)
+        plan = pregnancy_of(place, card.dog)
         if plan is not None:
-            night = whelping_night(book=place.book, dam=card.dog, now=place.at)
+            night = night_of(place, card.dog)
             found.append(Expecting(card=card, plan=plan, is_whelping=night is not None))
     return sorted(found, key=lambda one: (not one.is_whelping, one.plan.due.median))
 
@@ -114,7 +113,7 @@ def pregnancy(request: HttpRequest, dam: str) -> HttpResponse:
     """One pregnancy: due date as a picture, test days, what is known, what to add."""
     place = here(request)
     card = bitch_or_404(place, dam)
-    plan = pregnancy_plan(book=place.book, dam=dam, on=place.on)
+    plan = pregnancy_of(place, dam)
     return render(
         request,
         "litters/pregnancy.html",
@@ -123,7 +122,7 @@ def pregnancy(request: HttpRequest, dam: str) -> HttpResponse:
             "plan": plan,
             "bars": due_bars(plan.due) if plan else None,
             "form": PregnancyNoteForm(),
-            "night": whelping_night(book=place.book, dam=dam, now=place.at),
+            "night": night_of(place, dam),
         },
     )
 
@@ -147,7 +146,7 @@ def note(request: HttpRequest, dam: str) -> HttpResponse:
         else:
             messages.success(request, _("Written in the book."))
             return redirect("litters:pregnancy", dam)
-    plan = pregnancy_plan(book=place.book, dam=dam, on=place.on)
+    plan = pregnancy_of(place, dam)
     return render(
         request,
         "litters/pregnancy.html",
@@ -156,7 +155,7 @@ def note(request: HttpRequest, dam: str) -> HttpResponse:
             "plan": plan,
             "bars": due_bars(plan.due) if plan else None,
             "form": form,
-            "night": whelping_night(book=place.book, dam=dam, now=place.at),
+            "night": night_of(place, dam),
         },
         status=422,
     )

@@ -88,6 +88,7 @@ def _born(fact: f.PuppyBorn, book: Book) -> str:
         label(fact.sex, labels.SEXES) if fact.sex else "",
         fact.marking,
         f"{fact.weight_g:.0f} g" if fact.weight_g is not None else "",
+        _("same sac as the one before") if fact.shares_sac else "",
     ]
     said = ", ".join(part for part in known if part)
     return join(f"{book.name_of(fact.dam)}: {said}", fact.note)

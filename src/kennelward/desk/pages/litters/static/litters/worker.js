@@ -1,8 +1,26 @@
 // Keeps the whelping page and its files at hand, so that it opens with the network cut.
-const KEPT = "kennelward-night-1";
+// A page that the desk no longer gives to this phone (logged out, shut off) is thrown away.
+const KEPT = "kennelward-night-2";
 
 self.addEventListener("install", () => self.skipWaiting());
-self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+self.addEventListener("activate", (event) =>
+  event.waitUntil(
+    caches
+      .keys()
+      .then((names) =>
+        Promise.all(names.filter((name) => name !== KEPT).map((n) => caches.delete(n))),
+      )
+      .then(() => self.clients.claim()),
+  ),
+);
+
+async function fromDesk(request) {
+  const answer = await fetch(request);
+  const isSentAway = answer.redirected || answer.type === "opaqueredirect";
+  if (isSentAway || answer.status === 403) await caches.delete(KEPT);
+  else if (answer.ok) await (await caches.open(KEPT)).put(request, answer.clone());
+  return answer;
+}
 
 self.addEventListener("fetch", (event) => {
   const { request } = event;
@@ -11,14 +29,8 @@ self.addEventListener("fetch", (event) => {
   if (origin !== self.location.origin) return;
   if (!pathname.includes("/litters/night/") && !pathname.startsWith("/static/")) return;
   event.respondWith(
-    fetch(request)
-      .then((answer) => {
-        if (answer.ok && !answer.redirected) {
-          const copy = answer.clone();
-          caches.open(KEPT).then((kept) => kept.put(request, copy));
-        }
-        return answer;
-      })
-      .catch(async () => (await caches.match(request)) || Response.error()),
+    fromDesk(request).catch(
+      async () => (await caches.match(request)) || Response.error(),
+    ),
   );
 });

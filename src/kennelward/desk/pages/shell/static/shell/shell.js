@@ -51,6 +51,16 @@ function guessZone(select) {
   }
 }
 
+/** Pages kept for reading offline go as soon as nobody is logged in any more. */
+function forgetKeptPages() {
+  if (!("caches" in window)) return;
+  caches.keys().then((names) => names.forEach((name) => caches.delete(name)));
+}
+
+document.querySelectorAll("form[data-logs-out]").forEach((form) => {
+  form.addEventListener("submit", forgetKeptPages);
+});
+if (!document.querySelector(".lintel")) forgetKeptPages();
 document.querySelectorAll("select[data-guess-zone]").forEach(guessZone);
 document.querySelectorAll("[data-filter]").forEach(filterList);
 document.querySelectorAll("form[data-confirm]").forEach(confirmFirst);
