@@ -21,7 +21,8 @@ def call_strip(
     | seen | clear | any | positive, faint below `faint_od` |
     | seen | seen, surely below `doubtful_od` | known | trace |
     | seen | none | known | negative, if it could have been seen |
-    | one line, either | | assumed, from a cut picture | ask for the whole photo |
+    | one line, either | | assumed, from a cut picture | as control, and said so |
+    | one line, either | | assumed, and the window is cut off | ask for the whole photo |
     | none | none | any | invalid, if a control could have been seen |
     | none | seen | known | invalid |
     | one line, either | | unsure | ask for the sample well |
@@ -31,6 +32,8 @@ def call_strip(
     Source: control line and any test line as on every strip of this kind; the cutoffs
     and their sources stand in the handbook.
     """
+    if signals.is_doubled:
+        return refuse("doubled-line")
     if signals.extra_lines:
         return refuse("too-many-lines")
     control, *tests = signals.lines
@@ -38,9 +41,7 @@ def call_strip(
     seen = [line for line in tests if line.is_seen]
     if signals.direction is Direction.UNSURE:
         return _without_direction(signals, cutoffs)
-    if signals.direction is Direction.ASSUMED and has_control + bool(seen) == 1:
-        # A picture cut to the window may have lost its second line: measured on 33 real
-        # clear positives, 16 were cut to one line and would have been called negative.
+    if signals.is_cut and has_control + bool(seen) == 1:
         return refuse("one-line-in-a-cut")
     if not has_control:
         return _no_control(signals, control, seen, cutoffs)
@@ -110,4 +111,9 @@ def _with_test_line(
 def _absence(signals: StripSignals, cutoffs: CallCutoffs) -> StripCall | Unreadable:
     if signals.could_see > cutoffs.negative_needs_od:
         return refuse(signals.quality.worst or "cannot-see-faint")
-    return StripCall(call=Call.NEGATIVE, could_see=signals.could_see)
+    is_assumed = signals.direction is Direction.ASSUMED
+    return StripCall(
+        call=Call.NEGATIVE,
+        could_see=signals.could_see,
+        reasons=("control-assumed",) if is_assumed else (),
+    )

@@ -2,79 +2,145 @@
 
 from kennelward.terms import Unreadable
 
-_CLOSER = "Hold the phone still, about 15 cm above the strip, and take it again."
+
+def gettext_noop(text: str) -> str:
+    """Mark a text for translators; it is translated where it is shown."""
+    return text
+
 
 REASONS: dict[str, tuple[str, str]] = {
-    "empty": ("The file is empty.", "Take the photo again and send that one."),
+    "empty": (
+        gettext_noop("The file is empty."),
+        gettext_noop("Take the photo again and send that one."),
+    ),
     "not-an-image": (
-        "This file is not a JPEG, PNG or WebP picture.",
-        "Choose the photo itself, or save it as JPEG first.",
+        gettext_noop("This file is not a JPEG, PNG or WebP picture."),
+        gettext_noop("Choose the photo itself, or save it as JPEG first."),
     ),
     "broken": (
-        "The picture file is cut short or damaged.",
-        "Send it again, or take a new photo.",
+        gettext_noop("The picture file is cut short or damaged."),
+        gettext_noop("Send it again, or take a new photo."),
     ),
     "too-large": (
-        "The picture is larger than any phone photo should be.",
-        "Send the photo as the camera made it, at most 64 megapixels.",
+        gettext_noop("The picture is larger than any phone photo should be."),
+        gettext_noop("Send the photo as the camera made it, at most 64 megapixels."),
     ),
     "too-small": (
-        "The picture is too small to show a line.",
-        "Send the photo in full size, not a thumbnail.",
+        gettext_noop("The picture is too small to show a line."),
+        gettext_noop("Send the photo in full size, not a thumbnail."),
     ),
-    "too-dark": ("The photo is too dark.", "Turn to the light and take it again."),
+    "too-dark": (
+        gettext_noop("The photo is too dark."),
+        gettext_noop("Turn to the light and take it again."),
+    ),
     "too-bright": (
-        "The photo is overexposed: faint lines are washed out.",
-        "Move out of direct light or tap on the strip to set the exposure, then take "
-        "it again.",
+        gettext_noop("The photo is overexposed: faint lines are washed out."),
+        gettext_noop(
+            "Move out of direct light or tap on the strip to set the exposure, "
+            "then take it again."
+        ),
     ),
     "blank": (
-        "There is nothing in this photo but one plain colour.",
-        "Take the lens cap or finger away and photograph the strip.",
+        gettext_noop("There is nothing in this photo but one plain colour."),
+        gettext_noop("Take the lens cap or finger away and photograph the strip."),
     ),
     "no-window": (
-        "No strip window can be found in this photo.",
-        "Lay the strip flat so that housing and window are wholly in the picture; or "
-        "mark the four corners of the window.",
+        gettext_noop("No strip window can be found in this photo."),
+        gettext_noop(
+            "Lay the strip flat so that housing and window are wholly in the "
+            "picture; or mark the four corners of the window."
+        ),
+    ),
+    "window-unsure": (
+        gettext_noop(
+            "The strip's window is not clear enough in this photo to be sure of "
+            "its edges."
+        ),
+        gettext_noop(
+            "Mark the four corners of the window, or take the photo again from "
+            "straight above."
+        ),
+    ),
+    "screen": (
+        gettext_noop("This is a photo of a screen."),
+        gettext_noop(
+            "Photograph the strip itself, in the minutes that its leaflet gives."
+        ),
+    ),
+    "doubled-line": (
+        gettext_noop(
+            "The two lines are the same picture twice: this photo was put together."
+        ),
+        gettext_noop("Take a new photo of the strip itself."),
     ),
     "several-strips": (
-        "More than one strip is in this photo.",
-        "Photograph each strip alone, so that no result goes to the wrong dog.",
+        gettext_noop("More than one strip is in this photo."),
+        gettext_noop(
+            "Photograph each strip alone, so that no result goes to the wrong dog."
+        ),
     ),
     "bad-corners": (
-        "The four marked corners do not outline a window.",
-        "Mark the corners one after the other around the window.",
+        gettext_noop("The four marked corners do not outline a window."),
+        gettext_noop("Mark the corners one after the other around the window."),
     ),
     "too-far": (
-        "The window is too small in this photo to show a faint line.",
-        "Go closer, until the housing fills the picture, and take it again.",
+        gettext_noop("The window is too small in this photo to show a faint line."),
+        gettext_noop(
+            "Go closer, until the housing fills the picture, and take it again."
+        ),
     ),
-    "blurred": ("The strip is blurred.", _CLOSER),
+    "blurred": (
+        gettext_noop("The strip is blurred."),
+        gettext_noop(
+            "Hold the phone still, about 15 cm above the strip, and take it again."
+        ),
+    ),
     "shadow-or-glare": (
-        "Shadow or glare lies on the strip.",
-        "Turn to the light, tilt the strip until the shine is gone and take it again.",
+        gettext_noop("Shadow or glare lies on the strip."),
+        gettext_noop(
+            "Turn to the light, tilt the strip until the shine is gone and take "
+            "it again."
+        ),
     ),
     "cannot-see-faint": (
-        "No second line is seen, but this photo could not have shown a faint one.",
-        _CLOSER,
+        gettext_noop(
+            "No second line is seen, but this photo could not have shown a faint one."
+        ),
+        gettext_noop(
+            "Hold the phone still, about 15 cm above the strip, and take it again."
+        ),
     ),
     "direction-unsure": (
-        "One line is seen, and it is unclear which end the sample went in.",
-        "Mark the sample well; one line alone is negative or a failed test, "
-        "depending on that.",
+        gettext_noop(
+            "One line is seen, and it is unclear which end the sample went in."
+        ),
+        gettext_noop(
+            "Mark the sample well; one line alone is negative or a failed test, "
+            "depending on that."
+        ),
     ),
     "one-line-in-a-cut": (
-        "One line is seen in this cut-out, and the other may have been cut away.",
-        "Send the whole photo with the housing in it, or mark the four corners.",
+        gettext_noop(
+            "One line is seen, and the window runs out of the picture: the "
+            "other line may have been cut away."
+        ),
+        gettext_noop("Send the whole photo with the housing in it."),
     ),
     "grey-line": (
-        "The second line is grey, as lines are that come up while a strip dries.",
-        "If the strip was read in time, take a new photo; otherwise repeat the test.",
+        gettext_noop(
+            "The second line is grey, as lines are that come up while a strip dries."
+        ),
+        gettext_noop(
+            "If the strip was read in time, take a new photo; otherwise repeat "
+            "the test."
+        ),
     ),
     "too-many-lines": (
-        "More lines are seen than this kit has.",
-        "Check which kit it is and take a photo without print or reflection in the "
-        "window.",
+        gettext_noop("More lines are seen than this kit has."),
+        gettext_noop(
+            "Check which kit it is and take a photo without print or reflection "
+            "in the window."
+        ),
     ),
 }
 

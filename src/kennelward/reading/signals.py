@@ -128,6 +128,8 @@ class StripSignals:
     profile: tuple[float, ...]  # optical density along the flow, from the sample end
     detection_limit: float  # optical density above which a bump is a line
     extra_lines: int = 0  # seen where the kit has none
+    is_cut: bool = False  # an end of the window lies outside the picture
+    is_doubled: bool = False  # two lines are pixel for pixel the same
     reader: str = ""
 
 

@@ -18,7 +18,7 @@ SRGB_TO_LINEAR = _linear_of_srgb()
 
 
 def straighten(
-    pixels: NDArray[np.uint8],
+    pixels: NDArray[np.uint8] | Linear,
     corners: Corners,
     *,
     length: int,
@@ -27,9 +27,9 @@ def straighten(
 ) -> Linear:
     """The quadrilateral as a rectangle, sample end at column 0.
 
-    `around` adds that share of the length at both ends and of the width at both
-    sides. Shrinking averages, so
-    that fine noise does not fold into lines.
+    `pixels` of bytes are sRGB and are taken to linear light; others are straightened as
+    they are. `around` adds that share of the length at both ends and of the width at
+    both sides. Shrinking averages, so that fine noise does not fold into lines.
     """
     import cv2
 
@@ -45,17 +45,20 @@ def straighten(
     rows, columns = pixels.shape[:2]
     low = np.floor(np.clip(seen.min(axis=0), 0, (columns - 1, rows - 1))).astype(int)
     high = np.ceil(np.clip(seen.max(axis=0), low + 1, (columns, rows))).astype(int)
-    piece = SRGB_TO_LINEAR[pixels[low[1] : high[1] + 1, low[0] : high[0] + 1]]
+    cut = pixels[low[1] : high[1] + 1, low[0] : high[0] + 1]
+    piece = SRGB_TO_LINEAR[cut] if cut.dtype == np.uint8 else cut
     step = max(
         np.linalg.norm(corners[2] - corners[1]) / length,
         np.linalg.norm(corners[1] - corners[0]) / width,
     )
     if step > 1.3:
         piece = cv2.GaussianBlur(piece, (0, 0), 0.4 * float(step))
-    shift = np.array([[1, 0, -low[0]], [0, 1, -low[1]], [0, 0, 1]], np.float64)
+    # corners count from a picture's edge; OpenCV counts from its first pixel's centre
+    shift = np.array([[1, 0, -low[0] - 0.5], [0, 1, -low[1] - 0.5], [0, 0, 1]])
+    centre = np.array([[1, 0, 0.5], [0, 1, 0.5], [0, 0, 1]])
     straight = cv2.warpPerspective(
         piece,
-        shift @ to_photo,
+        shift @ to_photo @ centre,
         size,
         flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
         borderMode=cv2.BORDER_REPLICATE,

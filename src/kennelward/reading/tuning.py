@@ -39,3 +39,23 @@ GREY_RATIO = 0.72  # red/green; gold gives .23-.32, grey .80-.92 (prototype, sec
 GREY_FROM = 0.04  # OD; below it the ratio is not to be trusted (same)
 
 READER = "classical-1"
+
+# the networks' answers ("simulated" means set on drawn strips of training/, whose
+# figures stand in docs/methods/reader.md; never on a real picture)
+WINDOW_LOGIT = 0.0  # a window in a whole photo
+CUT_LOGIT = -1.0  # in a picture that is said to be one
+MOST_WINDOWS = 3  # looked at closely
+MOST_SPREAD = 0.05  # of the length; nudged starts that end farther apart are no answer
+MARKS_WITHIN = 0.12  # of the length; a refined window stays as near a person's marks
+LEAST_WINDOW_PX = 45.0
+SECOND_WITHIN = 2.0  # log odds; a second window as likely is a second strip
+CUT_SLACK = 0.03  # of the length that a window may stick out of the picture
+LINE_LOGIT = 0.0  # above: a line
+EXTRA_LOGIT = 3.0  # above: surely a line, where the kit has none
+PLACE_REACH = 0.2  # of the length; housings differ in where lines sit
+CHANCE_SLOPE, CHANCE_SHIFT = 1.0, 0.0
+OD_SD_FACTOR = 1.0
+LOD_FACTOR = 1.0
+FLOW_LOGIT = 2.5  # log odds; below, a person is asked
+GREY_MOST = 1.3  # red/green above it is a blue line
+GREY_LEAST_BLUE = 0.75  # blue/green below it is a blue line

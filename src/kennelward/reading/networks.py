@@ -1,0 +1,82 @@
+"""The five small networks: loaded once, lazily, and run on one core.
+
+What each takes and gives is described in docs/methods/reader.md. Weights that were never
+trained are not used: `networks()` then says None and the classical reader answers.
+"""
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
+    from onnxruntime import InferenceSession
+
+Floats = NDArray[np.float32]
+
+WINDOW = (192, 96)  # px of a crop around a window: width, height
+WINDOW_LENGTH = 96  # px of the candidate's length in that crop
+AROUND_LENGTH = 72  # px of the window's length in the crop that shows the housing
+STRIP = (256, 48)  # px of the straightened strip: length, width
+BINS = 64  # places along the strip where a line's centre may be
+FINDER_SIDE = 384  # px of the long side of the copy that is searched
+CELL = 4  # px of that copy to a cell
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Networks:
+    """The five networks, ready to run."""
+
+    finder: "InferenceSession"
+    refiner: "InferenceSession"
+    lines: "InferenceSession"
+    quality: "InferenceSession"
+    flow: "InferenceSession"
+    version: str
+
+
+@cache
+def networks() -> Networks | None:
+    """The packaged networks; None where they were not trained or cannot be run."""
+    folder = files("kennelward.reading") / "weights"
+    manifest = folder / "manifest.json"
+    if not manifest.is_file():
+        return None
+    said: dict[str, Any] = json.loads(manifest.read_text(encoding="utf-8"))
+    if not said.get("trained"):
+        return None
+    return load_networks(folder, version=str(said["version"]))
+
+
+def load_networks(folder: "Traversable", *, version: str) -> Networks:
+    """The networks in `folder`, whatever is said of them."""
+    from onnxruntime import InferenceSession, SessionOptions
+
+    options = SessionOptions()
+    options.intra_op_num_threads = 1  # the same sums in the same order everywhere
+    options.inter_op_num_threads = 1
+    options.log_severity_level = 3
+    loaded = {
+        name: InferenceSession(
+            (folder / f"{name}.onnx").read_bytes(),
+            options,
+            providers=["CPUExecutionProvider"],
+        )
+        for name in ("finder", "refiner", "lines", "quality", "flow")
+    }
+    return Networks(version=version, **loaded)
+
+
+def run(session: "InferenceSession", batch: Floats) -> tuple[Floats, ...]:
+    """Outputs of one network for one batch, in the order of its file."""
+    name = session.get_inputs()[0].name
+    given = np.ascontiguousarray(batch, np.float32)
+    return tuple(
+        np.asarray(out, np.float32) for out in session.run(None, {name: given})
+    )

@@ -1,0 +1,145 @@
+"""From a rough window to its corners: the refiner's answer, checked by edges."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kennelward.reading.networks import WINDOW, WINDOW_LENGTH, Floats, Networks, run
+from kennelward.reading.straighten import Corners
+
+_PREFILTER = 0.4  # sd of the blur before shrinking, in px of the crop
+_NEEDS_PREFILTER = 1.3  # photo px to one px of the crop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Refined:
+    """A window with the refiner's opinion of it."""
+
+    corners: Corners  # start-top, end-top, end-bottom, start-bottom turned to our order
+    corner_sd: float  # share of the window's length
+    logit: float  # that this is a membrane window
+
+
+def refine(
+    pixels: NDArray[np.uint8], starts: list[Corners], nets: Networks, *, passes: int = 2
+) -> list[Refined]:
+    """Move each of `starts` onto its window. Same length and order as `starts`."""
+    refined: list[Refined] = []
+    for _ in range(passes):
+        if not starts:
+            return []
+        turned = [crop_to_photo(corners, length=WINDOW_LENGTH) for corners in starts]
+        crops = np.stack([crop(pixels, matrix) for matrix in turned])
+        moved, log_sd, logit = run(nets.refiner, crops)
+        refined = [
+            Refined(
+                corners=_in_photo(moved[i], turned[i]),
+                corner_sd=float(np.exp(np.clip(np.ravel(log_sd)[i], -9, 3))),
+                logit=float(np.ravel(logit)[i]),
+            )
+            for i in range(len(starts))
+        ]
+        starts = [
+            one.corners if is_sound(one.corners) else start
+            for one, start in zip(refined, starts, strict=True)
+        ]
+    return [one for one in refined if is_sound(one.corners)]
+
+
+def crop_to_photo(corners: Corners, *, length: int) -> NDArray[np.float64]:
+    """2x3: crop px to photo px. The window lies level, `length` px long, centred."""
+    centre = corners.mean(axis=0)
+    along = corners[2:].mean(axis=0) - corners[:2].mean(axis=0)
+    step = along / length
+    matrix = np.array([[step[0], -step[1], 0.0], [step[1], step[0], 0.0]])
+    matrix[:, 2] = centre - matrix[:, :2] @ (WINDOW[0] / 2, WINDOW[1] / 2)
+    return matrix
+
+
+def crop(pixels: NDArray[np.uint8], matrix: NDArray[np.float64]) -> Floats:
+    """(3, 96, 192) sRGB from 0 to 1, with the picture's edge carried on outside."""
+    import cv2
+
+    step = float(np.hypot(matrix[0, 0], matrix[1, 0]))
+    reach = np.array([[0, 0], [WINDOW[0], 0], [0, WINDOW[1]], WINDOW], np.float64)
+    seen = reach @ matrix[:, :2].T + matrix[:, 2]
+    rows, columns = pixels.shape[:2]
+    low = np.floor(np.clip(seen.min(axis=0), 0, (columns - 1, rows - 1))).astype(int)
+    high = np.ceil(np.clip(seen.max(axis=0), low + 1, (columns, rows))).astype(int)
+    piece = pixels[low[1] : high[1] + 1, low[0] : high[0] + 1]
+    shrink = 1.0
+    if step > 2:  # halve by areas first: a wide Gaussian over 12 MP is slow
+        shrink = 1 / (step / 1.5)
+        piece = cv2.resize(
+            piece, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA
+        )
+        shrink_x = piece.shape[1] / (min(high[0] + 1, columns) - low[0])
+        shrink_y = piece.shape[0] / (min(high[1] + 1, rows) - low[1])
+    else:
+        shrink_x = shrink_y = 1.0
+        if step > _NEEDS_PREFILTER:
+            piece = cv2.GaussianBlur(piece, (0, 0), _PREFILTER * step)
+    # OpenCV puts pixel centres at whole numbers; ours lie at halves
+    to_piece = matrix.copy()
+    to_piece[:, 2] += matrix[:, :2] @ (0.5, 0.5) - low
+    to_piece[0] *= shrink_x
+    to_piece[1] *= shrink_y
+    to_piece[:, 2] -= 0.5
+    found = cv2.warpAffine(
+        np.ascontiguousarray(piece),
+        to_piece,
+        WINDOW,
+        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
+    )
+    return found.astype(np.float32).transpose(2, 0, 1) / 255
+
+
+def _in_photo(moved: NDArray[np.float32], matrix: NDArray[np.float64]) -> Corners:
+    """The refiner's eight numbers as corners in our order: the two at the start first."""
+    start_top, end_top, end_bottom, start_bottom = moved.reshape(4, 2).astype(
+        np.float64
+    )
+    inside = np.stack([start_bottom, start_top, end_top, end_bottom])
+    return inside @ matrix[:, :2].T + matrix[:, 2]
+
+
+def is_sound(corners: Corners) -> bool:
+    """A convex outline, longer than wide, of some size."""
+    if not np.isfinite(corners).all():
+        return False
+    sides = np.roll(corners, -1, axis=0) - corners
+    turns = sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(
+        sides[:, 0], -1
+    )
+    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    return bool((turns > 0).all() and lengths.min() > 2 and length_of(corners) > 12)
+
+
+def length_of(corners: Corners) -> float:
+    """Length along the flow, in px of whatever the corners are in."""
+    return float(np.linalg.norm(corners[2:].mean(axis=0) - corners[:2].mean(axis=0)))
+
+
+def width_of(corners: Corners) -> float:
+    """Width across the flow."""
+    low = (corners[0] + corners[3]) / 2
+    return float(np.linalg.norm((corners[1] + corners[2]) / 2 - low))
+
+
+def apart(one: Corners, other: Corners) -> float:
+    """Mean distance of like corners, as a share of the length; either way round."""
+    straight = np.linalg.norm(one - other, axis=1).mean()
+    turned = np.linalg.norm(one - np.roll(other, 2, axis=0), axis=1).mean()
+    return float(min(straight, turned) / max(length_of(one), 1e-9))
+
+
+def overlap(one: Corners, other: Corners) -> float:
+    """Intersection over union of two windows."""
+    import cv2
+
+    a, b = one.astype(np.float32), other.astype(np.float32)
+    both = float(cv2.intersectConvexConvex(a, b)[0])
+    either = abs(cv2.contourArea(a)) + abs(cv2.contourArea(b)) - both
+    return both / either if either > 0 else 0.0

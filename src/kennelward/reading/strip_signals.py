@@ -1,0 +1,183 @@
+"""From the lines found on a strip to what the call may use: names, intervals, chances."""
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kennelward.reading import tuning
+from kennelward.reading.found_lines import FoundLine
+from kennelward.reading.hue import Hue, green_profile, hue_at
+from kennelward.reading.networks import Floats
+from kennelward.reading.signals import (
+    Direction,
+    LineSignal,
+    Point,
+    Quality,
+    StripLayout,
+    StripSignals,
+)
+from kennelward.reading.straighten import Corners
+
+_ORDER = ("first", "second", "third", "fourth", "fifth")
+
+
+def signals_of_strip(
+    planes: Floats,
+    lines: list[FoundLine],
+    *,
+    layout: StripLayout,
+    direction: Direction,
+    corners: Corners,
+    could_see: float,
+    is_cut: bool,
+    reader: str,
+) -> StripSignals:
+    """Give each line of `layout` the place on the strip that is likeliest its own."""
+    is_directed = direction is not Direction.UNSURE
+    names = layout.lines if is_directed else _ORDER[: len(layout.lines)]
+    places = layout.positions if is_directed else _either_way(layout)
+    chosen, extra = assign(lines, places, reach=tuning.PLACE_REACH)
+    profile = green_profile(planes)
+    signals = tuple(
+        _signal(name, line, planes) for name, line in zip(names, chosen, strict=True)
+    )
+    return StripSignals(
+        lines=signals,
+        direction=direction,
+        could_see=min(1.0, could_see * tuning.LOD_FACTOR),
+        quality=_quality(planes, profile, corners),
+        corners=_as_points(corners),
+        profile=_shown(profile, chosen),
+        detection_limit=min(1.0, could_see * tuning.LOD_FACTOR),
+        extra_lines=extra,
+        is_cut=is_cut,
+        reader=reader,
+    )
+
+
+def assign(
+    lines: list[FoundLine], places: tuple[float, ...], *, reach: float
+) -> tuple[list[FoundLine], int]:
+    """One line for each of `places`, and how many seen lines found no place.
+
+    Strongest first: each takes the nearest place still open within `reach` (share of
+    the length). A place that none took gets the likeliest of what is left near it.
+    """
+    taken: dict[int, FoundLine] = {}
+    extra = 0
+    for line in lines:
+        if line.logit <= tuning.LINE_LOGIT:
+            continue
+        is_open = [i for i in range(len(places)) if i not in taken]
+        nearest = min(is_open, key=lambda i: abs(places[i] - line.place), default=None)
+        if nearest is not None and abs(places[nearest] - line.place) <= reach:
+            taken[nearest] = line
+        elif line.logit > tuning.EXTRA_LOGIT:
+            extra += 1
+    for i, place in enumerate(places):
+        if i not in taken:
+            taken[i] = _likeliest_near(place, lines, taken, reach=reach)
+    return [taken[i] for i in range(len(places))], extra
+
+
+def _likeliest_near(
+    place: float, lines: list[FoundLine], taken: dict[int, FoundLine], *, reach: float
+) -> FoundLine:
+    free = [
+        line
+        for line in lines
+        if abs(line.place - place) <= reach and line not in taken.values()
+    ]
+    if free:
+        return max(free, key=lambda line: line.logit)
+    return FoundLine(place=place, logit=-9.0, od=0.0, od_sd=0.01)
+
+
+def _either_way(layout: StripLayout) -> tuple[float, ...]:
+    """Places of the lines where nobody knows which end is the sample's."""
+    rising = sorted(layout.positions)
+    return tuple((a + 1 - b) / 2 for a, b in zip(rising, rising[::-1], strict=True))
+
+
+def chance_of(logit: float) -> float:
+    """Chance that there is a line; calibrated on simulated strips."""
+    value = tuning.CHANCE_SLOPE * logit + tuning.CHANCE_SHIFT
+    return 1 / (1 + math.exp(-max(-30.0, min(30.0, value))))
+
+
+def _signal(name: str, line: FoundLine, planes: Floats) -> LineSignal:
+    hue = hue_at(planes, line.place)
+    is_seen = line.logit > tuning.LINE_LOGIT
+    od = line.od if is_seen else min(line.od, max(0.0, hue.green))
+    sd = line.od_sd * tuning.OD_SD_FACTOR
+    return LineSignal(
+        name=name,
+        position=line.place,
+        contrast=od,
+        low=od - tuning.INTERVAL_Z * sd,
+        high=od + tuning.INTERVAL_Z * sd,
+        noise_sd=sd,
+        chance_line=chance_of(line.logit),
+        is_seen=is_seen,
+        red_to_green=hue.red_to_green if hue.green >= tuning.GREY_FROM else 0.0,
+        is_grey=is_seen and is_grey(hue),
+    )
+
+
+def is_grey(hue: Hue) -> bool:
+    """Surely neutral, as lines are that come up while a strip dries.
+
+    Gold takes little red away, blue takes more red than green; grey takes all alike.
+    """
+    if hue.green < tuning.GREY_FROM:
+        return False
+    low = hue.red_to_green - 2 * hue.ratio_sd
+    blue_to_green = hue.blue / hue.green
+    return (
+        low > tuning.GREY_RATIO
+        and hue.red_to_green < tuning.GREY_MOST
+        and blue_to_green > tuning.GREY_LEAST_BLUE
+    )
+
+
+def _quality(planes: Floats, profile: NDArray[np.float64], corners: Corners) -> Quality:
+    light, valid = planes[:3], planes[3] > 0.5
+    clipped = float((~valid & (light[1] > 0.5)).mean())
+    smooth = np.convolve(profile[8:-8], np.ones(41) / 41, mode="valid")
+    along = corners[2:].mean(axis=0) - corners[:2].mean(axis=0)
+    return Quality(
+        window_px=float(np.hypot(*along)),
+        sharpness=_sharpness(planes),
+        clipped=clipped,
+        dark=float((~valid).mean()) - clipped,
+        unevenness=float(np.ptp(smooth)),
+    )
+
+
+def _sharpness(planes: Floats) -> float:
+    """0 to 1: fine grain across the strip that blur would have taken away.
+
+    Steps between neighbouring pixels over steps across four, along rows, where no line
+    runs; 0.5 is grain as fine as pixels allow, 0.1 is soft.
+    """
+    green = np.log(np.maximum(planes[1, 8:40], 0.02))
+    near = np.abs(np.diff(green, axis=0)).mean()
+    far = np.abs(green[4:] - green[:-4]).mean()
+    return float(np.clip(near / max(far, 1e-4), 0, 1))
+
+
+def _shown(profile: NDArray[np.float64], lines: list[FoundLine]) -> tuple[float, ...]:
+    """The profile over its own baseline, for drawing: lines as they stand out."""
+    columns = (np.arange(profile.size) + 0.5) / profile.size
+    weight = np.ones(profile.size)
+    weight[(columns < 0.05) | (columns > 0.95)] = 0.05
+    for line in lines:
+        weight[np.abs(columns - line.place) < 0.06] = 0.0
+    level = np.polynomial.Polynomial.fit(columns, profile, 4, w=weight + 1e-6)
+    return tuple(round(float(value), 5) for value in profile - level(columns))
+
+
+def _as_points(corners: Corners) -> tuple[Point, Point, Point, Point]:
+    a, b, c, d = ((float(x), float(y)) for x, y in corners)
+    return a, b, c, d

@@ -1,0 +1,134 @@
+"""The strip's window in a photo: all that may be one, refined, compared, chosen or not."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kennelward.reading import tuning
+from kennelward.reading.candidates import found_by_network, whole_picture
+from kennelward.reading.networks import Networks
+from kennelward.reading.refine import (
+    Refined,
+    apart,
+    is_sound,
+    length_of,
+    overlap,
+    refine,
+    width_of,
+)
+from kennelward.reading.straighten import Corners
+
+_NUDGES = (  # length, turn in degrees, shift along and across as shares of the length
+    (0.88, 0.0, 0.03, 0.02),
+    (1.14, 0.0, -0.03, -0.02),
+    (1.0, 7.0, 0.0, 0.03),
+    (1.0, -7.0, 0.0, -0.03),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Window:
+    """A window in pixels of the photo as kept, and how sure its place is."""
+
+    corners: Corners
+    logit: float  # of being a membrane window
+    spread: float  # share of the length by which nudged starts end apart
+
+    @property
+    def length_px(self) -> float:
+        """Length in pixels of the photo as kept."""
+        return length_of(self.corners)
+
+    def is_cut(self, size: tuple[int, int]) -> bool:
+        """An end of it lies outside a picture of this width and height."""
+        slack = tuning.CUT_SLACK * self.length_px
+        low, high = self.corners.min(axis=0), self.corners.max(axis=0)
+        return bool((low < -slack).any() or (high > np.array(size) + slack).any())
+
+
+def windows_in_photo(pixels: NDArray[np.uint8], nets: Networks) -> list[Window]:
+    """Windows that the refiner believes in, the likeliest first."""
+    starts = [candidate.corners for candidate in found_by_network(pixels, nets)]
+    return _believed(pixels, starts, nets, least=tuning.WINDOW_LOGIT)
+
+
+def windows_in_cut(pixels: NDArray[np.uint8], nets: Networks) -> list[Window]:
+    """The same for a picture already cut to about one window."""
+    starts = [candidate.corners for candidate in whole_picture(pixels)]
+    return _believed(pixels, starts, nets, least=tuning.CUT_LOGIT)
+
+
+def window_near(pixels: NDArray[np.uint8], marked: Corners, nets: Networks) -> Window:
+    """The window a person marked, roughly or well.
+
+    The refiner's answer is taken where it stays near the marks; else the marks stand.
+    """
+    found = _steadied(pixels, [marked], nets)
+    if found and apart(marked, found[0].corners) < tuning.MARKS_WITHIN:
+        return found[0]
+    return Window(corners=marked, logit=0.0, spread=0.0)
+
+
+def is_beside(one: Window, other: Window) -> bool:
+    """Two places, not one window seen twice or a piece of it."""
+    between = one.corners.mean(axis=0) - other.corners.mean(axis=0)
+    reach = 0.5 * max(width_of(one.corners), width_of(other.corners))
+    is_far = float(np.linalg.norm(between)) > reach
+    return is_far and overlap(one.corners, other.corners) < 0.1
+
+
+def _believed(
+    pixels: NDArray[np.uint8], starts: list[Corners], nets: Networks, *, least: float
+) -> list[Window]:
+    once = refine(pixels, [start for start in starts if is_sound(start)], nets)
+    distinct: list[Refined] = []
+    for one in sorted(once, key=lambda refined: -refined.logit):
+        if one.logit < least or len(distinct) == tuning.MOST_WINDOWS:
+            break
+        if all(overlap(one.corners, other.corners) < 0.3 for other in distinct):
+            distinct.append(one)
+    found = _steadied(pixels, [one.corners for one in distinct], nets)
+    return sorted(found, key=lambda window: -window.logit)
+
+
+def _steadied(
+    pixels: NDArray[np.uint8], starts: list[Corners], nets: Networks
+) -> list[Window]:
+    """Each of `starts` refined again from nudged places; the middle, and the spread."""
+    if not starts:
+        return []
+    nudged = [_nudged(start, *by) for start in starts for by in _NUDGES]
+    sound = [one if is_sound(one) else starts[i // len(_NUDGES)]
+             for i, one in enumerate(nudged)]  # fmt: skip
+    refined = refine(pixels, sound, nets, passes=1)
+    if len(refined) != len(sound):
+        return []
+    windows = []
+    for i in range(len(starts)):
+        group = refined[i * len(_NUDGES) : (i + 1) * len(_NUDGES)]
+        each = np.stack([one.corners for one in group])
+        middle = np.median(each, axis=0)
+        if not is_sound(middle):
+            continue
+        off = np.linalg.norm(each - middle, axis=2).mean(axis=1)
+        windows.append(
+            Window(
+                corners=middle,
+                logit=float(np.mean([one.logit for one in group])),
+                spread=float(np.median(off)) / length_of(middle),
+            )
+        )
+    return windows
+
+
+def _nudged(
+    corners: Corners, grow: float, degrees: float, along: float, across: float
+) -> Corners:
+    centre = corners.mean(axis=0)
+    flow = corners[2:].mean(axis=0) - corners[:2].mean(axis=0)
+    turn = np.deg2rad(degrees)
+    rotate = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    shift = along * flow + across * np.array((-flow[1], flow[0]))
+    nudged: Corners = (corners - centre) @ rotate * grow + centre + shift
+    return nudged
