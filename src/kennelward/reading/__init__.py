@@ -23,13 +23,14 @@ from kennelward.reading.signals import (
 from kennelward.reading.tuning import READER
 
 if TYPE_CHECKING:
-    from kennelward.reading.measure import measure_strip
+    from kennelward.reading.measure import guess_window, measure_strip
     from kennelward.reading.photo import Photo, clean_photo, open_photo
     from kennelward.reading.show import overlay_png
 
 _LATER = {
     "Photo": "photo",
     "clean_photo": "photo",
+    "guess_window": "measure",
     "measure_strip": "measure",
     "open_photo": "photo",
     "overlay_png": "show",
@@ -50,6 +51,7 @@ __all__ = [
     "StripSignals",
     "call_strip",
     "clean_photo",
+    "guess_window",
     "measure_strip",
     "open_photo",
     "overlay_png",

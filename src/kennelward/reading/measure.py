@@ -10,7 +10,7 @@ from kennelward.reading.classical import marked_corners, measure_classically
 from kennelward.reading.found_lines import FoundLine, could_find, find_lines
 from kennelward.reading.networks import Floats, Networks, networks
 from kennelward.reading.orient import well_at_start
-from kennelward.reading.photo import Photo
+from kennelward.reading.photo import Photo, open_photo
 from kennelward.reading.planes import strip_planes
 from kennelward.reading.refusals import refuse
 from kennelward.reading.signals import Direction, Point, StripLayout, StripSignals
@@ -18,6 +18,7 @@ from kennelward.reading.straighten import turned_round
 from kennelward.reading.strip_signals import signals_of_strip
 from kennelward.reading.windows import (
     Window,
+    guessed_window,
     is_beside,
     window_near,
     windows_in_cut,
@@ -97,6 +98,17 @@ def measure_strip(
         is_cut=strip.window.is_cut(photo.pixels.shape[1::-1]),
         reader=nets.version,
     )
+
+
+def guess_window(data: bytes) -> tuple[Point, ...] | None:
+    """Four corners to start from where a person marks the window; None: no idea."""
+    photo, nets = open_photo(data), networks()
+    if isinstance(photo, Unreadable) or nets is None:
+        return None
+    found = guessed_window(photo.pixels, nets)
+    if found is None:
+        return None
+    return tuple((float(x), float(y)) for x, y in found * photo.shrink)
 
 
 def _strip_in(

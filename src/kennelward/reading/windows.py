@@ -59,6 +59,14 @@ def windows_in_cut(pixels: NDArray[np.uint8], nets: Networks) -> list[Window]:
     return _believed(pixels, starts, nets, least=tuning.CUT_LOGIT)
 
 
+def guessed_window(pixels: NDArray[np.uint8], nets: Networks) -> Corners | None:
+    """The likeliest place of a window, however unlikely; None where nothing is like one."""
+    starts = [candidate.corners for candidate in found_by_network(pixels, nets)]
+    refined = refine(pixels, [start for start in starts if is_sound(start)], nets)
+    best = max(refined, key=lambda one: one.logit, default=None)
+    return best.corners if best is not None else None
+
+
 def window_near(pixels: NDArray[np.uint8], marked: Corners, nets: Networks) -> Window:
     """The window a person marked, roughly or well.
 

@@ -46,7 +46,7 @@ def read_and_plan(job: ReadingJob) -> ReadingOutcome:
     Raises BadInput for a test that was not started or was dropped. An unreadable photo
     is an answer: its fact says so and moves nothing.
     """
-    from kennelward.reading import read_strip_photo
+    from kennelward.reading import guess_window, read_strip_photo
 
     card = job.book.tests.get(job.test)
     if card is None or card.dropped is not None:
@@ -63,7 +63,11 @@ def read_and_plan(job: ReadingJob) -> ReadingOutcome:
     )
     minutes = (job.at - card.started.happened_at).total_seconds() / 60
     fact = measured_fact(
-        reading, test=job.test, minutes=minutes, photo_hash=job.photo_hash
+        reading,
+        test=job.test,
+        minutes=minutes,
+        photo_hash=job.photo_hash,
+        guess=guess_window(job.photo) if reading.signals is None else None,
     )
     entry = Entry(
         entry=f"reading-of-{job.test}-{len(card.measured)}",
@@ -84,9 +88,18 @@ def read_and_plan(job: ReadingJob) -> ReadingOutcome:
 
 
 def measured_fact(
-    reading: "StripReading", *, test: str, minutes: float, photo_hash: str = ""
+    reading: "StripReading",
+    *,
+    test: str,
+    minutes: float,
+    photo_hash: str = "",
+    guess: "tuple[Point, ...] | None" = None,
 ) -> StripMeasured:
-    """The fact that records a reading."""
+    """The fact that records a reading.
+
+    `guess`: where the window may be in a photo that could not be read, for a person to
+    mend.
+    """
     import json
 
     from kennelward.reading import signals_as_json
@@ -96,7 +109,11 @@ def measured_fact(
             call, is_faint = Call.UNREADABLE, False
         case made:
             call, is_faint, reason = made.call, made.is_faint, ",".join(made.reasons)
-    signals = signals_as_json(reading.signals) if reading.signals is not None else None
+    signals = signals_as_json(reading.signals) if reading.signals is not None else {}
+    if guess is not None:
+        signals["guess"] = [[round(x, 1), round(y, 1)] for x, y in guess]
+    if signals and reading.photo_size is not None:
+        signals["size"] = list(reading.photo_size)
     return StripMeasured(
         test=test,
         call=call.value,

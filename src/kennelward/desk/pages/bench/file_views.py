@@ -82,9 +82,9 @@ def drawn(data: bytes, fact: StripMeasured, *, layout: StripLayout) -> bytes | N
     from kennelward.reading import measure_strip, open_photo, overlay_png
 
     opened = open_photo(data)
-    if isinstance(opened, Unreadable) or not fact.measured:
+    was = json.loads(fact.measured) if fact.measured else {}
+    if isinstance(opened, Unreadable) or "window" not in was:
         return None
-    was = json.loads(fact.measured)
     signals = measure_strip(opened, layout=layout)
     if isinstance(signals, Unreadable) or not is_same(signals, was):
         window = tuple((float(x), float(y)) for x, y in was["window"])

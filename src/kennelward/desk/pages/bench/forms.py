@@ -161,7 +161,21 @@ class RereadForm(EntryForm):
     well = forms.ChoiceField(
         choices=[("", "")] + [(side, side) for side in WELLS], required=False
     )
+    well_at = forms.CharField(required=False, max_length=40)
     corners = forms.CharField(required=False, max_length=200)
+
+    def clean_well_at(self) -> tuple[float, float] | None:
+        """Where the well was tapped, as shares of width and height; None: nowhere."""
+        text: str = self.cleaned_data["well_at"]
+        if not text:
+            return None
+        try:
+            x, y = (float(part) for part in text.split(","))
+        except ValueError as error:
+            raise ValidationError(_("Tap the well again.")) from error
+        if not (0 <= x <= 1 and 0 <= y <= 1):
+            raise ValidationError(_("Tap the well again."))
+        return x, y
 
     def clean_corners(self) -> tuple[tuple[float, float], ...]:
         """Four points as shares of width and height, one after the other."""
@@ -174,17 +188,19 @@ class RereadForm(EntryForm):
                 for x, y in (pair.split(",") for pair in text.split(";"))
             )
         except ValueError as error:
-            raise ValidationError(_("Tap the four corners again.")) from error
+            raise ValidationError(_("Mark the four corners again.")) from error
         inside = all(0 <= x <= 1 and 0 <= y <= 1 for x, y in points)
         if len(points) != CORNERS or not inside:
-            raise ValidationError(_("Tap the four corners again."))
+            raise ValidationError(_("Mark the four corners again."))
         return points
 
     def clean(self) -> dict[str, Any]:
         """One help at least."""
         said = super().clean() or self.cleaned_data
-        if not said.get("well") and not said.get("corners"):
-            raise ValidationError(_("Say where the well is, or tap the four corners."))
+        if said.get("well"):
+            said["well_at"] = WELLS[said["well"]]
+        if not said.get("well_at") and not said.get("corners"):
+            raise ValidationError(_("Say where the well is, or mark the four corners."))
         return said
 
 

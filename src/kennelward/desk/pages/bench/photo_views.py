@@ -1,5 +1,6 @@
 """A photo of a strip that a person has read: kept, read by the reader, read again."""
 
+import json
 from datetime import datetime
 
 from django.contrib import messages
@@ -9,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from kennelward import desk
-from kennelward.desk.pages.bench.forms import WELLS, PhotoForm, RereadForm
+from kennelward.desk.pages.bench.forms import PhotoForm, RereadForm
 from kennelward.desk.pages.bench.phase import LATE, WAIT, reading_time
 from kennelward.desk.pages.bench.strip_views import test_or_404
 from kennelward.desk.pages.shell.here import Here, here
@@ -142,7 +143,7 @@ def helped_job(
     opened = open_photo(data)
     if not isinstance(opened, Photo):
         return None
-    side, corners = form.cleaned_data["well"], form.cleaned_data["corners"]
+    well, corners = form.cleaned_data["well_at"], form.cleaned_data["corners"]
     return ReadingJob(
         book=place.book,
         handbook=place.handbook,
@@ -151,9 +152,18 @@ def helped_job(
         at=was.happened_at,
         on=place.on,
         photo_hash=was.fact.photo if isinstance(was.fact, f.StripMeasured) else "",
-        corners=tuple(point_of(share, opened) for share in corners) or None,  # type: ignore[arg-type]
-        well=point_of(WELLS[side], opened) if side else None,
+        corners=tuple(point_of(share, opened) for share in corners)  # type: ignore[arg-type]
+        or window_of(was),
+        well=point_of(well, opened) if well else None,
     )
+
+
+def window_of(was: Entry) -> tuple[Point, ...] | None:
+    """The window that a reading measured, so that one help does not undo another."""
+    if not isinstance(was.fact, f.StripMeasured) or not was.fact.measured:
+        return None
+    window = json.loads(was.fact.measured).get("window")
+    return tuple((float(x), float(y)) for x, y in window) if window else None
 
 
 def point_of(share: tuple[float, float], photo: Photo) -> Point:

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from kennelward.desk.pages.bench.not_meant import not_meant
 from kennelward.desk.pages.bench.phase import READ, reading_time
+from kennelward.desk.pages.bench.photo_looks import photo_readings
 from kennelward.desk.pages.bench.sight import (
     BY_CODE,
     SIGHTS,
@@ -17,10 +18,9 @@ from kennelward.desk.pages.due.lines import due_lines
 from kennelward.desk.pages.shell.forms import EntryForm
 from kennelward.desk.pages.shell.here import Here, id_beside, new_id
 from kennelward.evidence import NaturalFrequency
-from kennelward.kennel import Contact, Entry, TestCard
+from kennelward.kennel import Contact, TestCard
 from kennelward.kennel import facts as f
 from kennelward.programme import DueItem
-from kennelward.reading import REASONS
 from kennelward.rounds import TestOutcome, test_outcome
 from kennelward.terms import Call
 
@@ -80,41 +80,6 @@ def strips(first: int, last: int, *, columns: int) -> tuple[Strip, ...]:
         )
         at += take
     return tuple(found)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoReading:
-    """One photo and what the reader made of it."""
-
-    entry: Entry
-    fact: f.StripMeasured
-    words: str
-    problem: tuple[str, str] | None  # what is wrong, what to do
-    asks_well: bool
-    asks_corners: bool
-    has_overlay: bool
-
-
-def photo_readings(card: TestCard) -> list[PhotoReading]:
-    """The photos of a strip, newest first."""
-    found = []
-    for entry in reversed(card.measured):
-        fact = entry.fact
-        if isinstance(fact, f.StripMeasured):
-            call = Call(fact.call)
-            unread = call is Call.UNREADABLE
-            found.append(
-                PhotoReading(
-                    entry=entry,
-                    fact=fact,
-                    words="" if unread else sight_words(call, is_faint=fact.is_faint),
-                    problem=REASONS.get(fact.reason) if unread else None,
-                    asks_well=fact.reason == "direction-unsure",
-                    asks_corners=unread and fact.reason == "no-window",
-                    has_overlay=bool(fact.measured) and bool(fact.photo),
-                )
-            )
-    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
