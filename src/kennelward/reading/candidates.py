@@ -63,20 +63,13 @@ def whole_picture(pixels: NDArray[np.uint8]) -> list[Candidate]:
     long, short = max(rows, columns), min(rows, columns)
     upright = np.pi / 2 if rows > columns else 0.0
     boxes = [
-        (
-            columns / 2,
-            rows / 2,
-            share * long,
-            min(0.5 * short, 0.2 * long),
-            upright + turn,
-        )
-        for share in (0.65, 0.85)
-        for turn in np.deg2rad((-15, 0, 15))
+        (columns / 2, rows / 2, share * long, min(0.6 * short, 0.2 * long), upright)
+        for share in (0.72, 0.85, 1.0)
     ]
-    if long < 1.9 * short:  # a turned window needs a squarish cut
+    if long < 2.2 * short:  # a turned window needs a squarish cut
         boxes += [
-            (columns / 2, rows / 2, 0.8 * long, 0.2 * long, upright + turn)
-            for turn in np.deg2rad((-60, -40, 40, 60, 90))
+            (columns / 2, rows / 2, 0.85 * long, 0.2 * long, upright + turn)
+            for turn in np.deg2rad((-55, -30, 30, 55, 90))
         ]
     return [
         Candidate(corners=corners_of_box(np.array(box)), chance=0.0) for box in boxes

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kennelward.reading.networks import BINS, STRIP, Floats, Networks, run
 from kennelward.reading.planes import painted_over
@@ -20,12 +19,12 @@ class FoundLine:
     place: float  # share of the length from the start of the strip
     logit: float  # of a line being there, as the network gives it
     od: float  # peak optical density in linear green, if it is one
-    od_sd: float  # optical density
+    log_sd: float  # of the natural logarithm of `od`
 
     def from_other_end(self) -> "FoundLine":
         """The same with the strip turned round."""
         return FoundLine(
-            place=1 - self.place, logit=self.logit, od=self.od, od_sd=self.od_sd
+            place=1 - self.place, logit=self.logit, od=self.od, log_sd=self.log_sd
         )
 
 
@@ -41,9 +40,8 @@ def find_lines(planes: Floats, nets: Networks, *, most: int = 6) -> list[FoundLi
     answers[1::2, 1] *= -1  # offsets point the other way
     logit, offset, od, log_sd = answers.mean(axis=0)
     centre = ((np.arange(BINS) + 0.5) * _BIN_PX + np.clip(offset, -4, 4)) / STRIP[0]
-    score = _with_neighbours(logit)
     found: list[FoundLine] = []
-    for i in np.argsort(-score):
+    for i in np.argsort(-logit):
         place = float(centre[i])
         near = any(abs(place - other.place) < _APART for other in found)
         if near or not _ENDS < place < 1 - _ENDS:
@@ -51,9 +49,9 @@ def find_lines(planes: Floats, nets: Networks, *, most: int = 6) -> list[FoundLi
         found.append(
             FoundLine(
                 place=place,
-                logit=float(score[i]),
+                logit=float(logit[i]),
                 od=float(np.exp(np.clip(od[i], -9, 1))),
-                od_sd=float(np.exp(np.clip(log_sd[i], -9, 1))),
+                log_sd=float(np.exp(np.clip(log_sd[i], -9, 1))),
             )
         )
         if len(found) == most:
@@ -61,14 +59,20 @@ def find_lines(planes: Floats, nets: Networks, *, most: int = 6) -> list[FoundLi
     return found
 
 
-def could_find(planes: Floats, lines: list[FoundLine], nets: Networks) -> float:
+def could_find(
+    planes: Floats, lines: list[FoundLine], nets: Networks, *, aspect: float
+) -> float:
     """Optical density of a line that this strip would have shown 95 times in 100.
+
+    `aspect`: length over width of the window.
 
     The two strongest places are painted over first, line or no line: what is measured
     is the photo and the membrane, and never the line that is to be judged.
     """
     centres = tuple(line.place * STRIP[0] for line in lines[:2])
-    (log_lod,) = run(nets.quality, _four_ways(painted_over(planes, centres)))
+    (log_lod,) = run(
+        nets.quality, _four_ways(painted_over(planes, centres, aspect=aspect))
+    )
     return float(np.exp(np.clip(np.ravel(log_lod).astype(np.float64).mean(), -9, 1)))
 
 
@@ -76,9 +80,3 @@ def _four_ways(planes: Floats) -> Floats:
     """As it is, ends swapped, sides swapped, both."""
     across = planes[:, ::-1]
     return np.stack([planes, planes[..., ::-1], across, across[..., ::-1]])
-
-
-def _with_neighbours(logit: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Log odds that the centre is in this cell or one beside it."""
-    padded = np.pad(logit, 1, constant_values=-30.0)
-    return np.logaddexp(np.logaddexp(padded[:-2], padded[1:-1]), padded[2:])

@@ -94,7 +94,9 @@ def measure_strip(
         layout=layout,
         direction=direction,
         corners=strip.window.corners * photo.shrink,
-        could_see=could_find(strip.planes, strip.lines, nets),
+        could_see=could_find(
+            strip.planes, strip.lines, nets, aspect=strip.window.aspect
+        ),
         is_cut=strip.window.is_cut(photo.pixels.shape[1::-1]),
         reader=nets.version,
     )

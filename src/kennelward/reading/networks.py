@@ -22,7 +22,7 @@ Floats = NDArray[np.float32]
 
 WINDOW = (192, 96)  # px of a crop around a window: width, height
 WINDOW_LENGTH = 96  # px of the candidate's length in that crop
-AROUND_LENGTH = 72  # px of the window's length in the crop that shows the housing
+AROUND_LENGTH = 48  # px of the window's length in the crop that shows the housing
 STRIP = (256, 48)  # px of the straightened strip: length, width
 BINS = 64  # places along the strip where a line's centre may be
 FINDER_SIDE = 384  # px of the long side of the copy that is searched

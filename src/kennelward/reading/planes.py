@@ -4,66 +4,85 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kennelward.reading.networks import STRIP, Floats
+from kennelward.reading.refine import length_of, width_of
 from kennelward.reading.straighten import Corners, straighten
 
-CLIPPED, BLACK = 252, 3  # sRGB levels of 255; at or beyond them nothing was measured
+_WHITE_OUT = 0.955  # linear; from here on a pixel was clipped
 _WHITE_SHARE = 0.80  # quantile of the valid membrane that counts as its white
-_MOST = 2.0  # of white
+_MOST = 4.0  # of white
+_FINEST = 4  # samples to a pixel along one axis, at most
 _MARGIN = 8  # px kept around the window
-_PAINT_HALF = 11  # px along the strip on either side of a line's centre
-_FLANK = (12, 15)  # px from the centre: membrane that the paint is mixed from
+_FLANK = 4  # px of membrane on either side that paint is mixed from
+_FLANK_ROWS = 9
 
 
 def strip_planes(pixels: NDArray[np.uint8], corners: Corners) -> Floats:
     """(4, 48, 256): R, G, B over the membrane's white, and 1 where they are valid."""
-    length, width = STRIP
     low = np.maximum(np.floor(corners.min(axis=0)).astype(int) - _MARGIN, 0)
     high = np.ceil(corners.max(axis=0)).astype(int) + _MARGIN
     piece = pixels[low[1] : high[1], low[0] : high[0]]
     if not piece.size:
         piece, low = pixels, np.zeros(2, int)
-    light = straighten(piece, corners - low, length=length, width=width)
-    valid = straighten(is_valid(piece), corners - low, length=length, width=width)
-    return planes_of(light, valid >= 0.5)
+    return planes_of(_averaged(piece, corners - low))
 
 
-def is_valid(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
-    """(rows, columns): 0 where a channel is white-out or one is black."""
+def _averaged(pixels: NDArray[np.uint8], corners: Corners) -> Floats:
+    """(48, 256, 3) linear light: each pixel the mean of samples a photo pixel apart."""
     import cv2
 
-    red, green, blue = cv2.split(pixels)
-    highest = cv2.max(cv2.max(red, green), blue)
-    lowest = cv2.min(cv2.min(red, green), blue)
-    valid = (highest < CLIPPED) & (lowest > BLACK)
-    return valid.astype(np.float32)
+    length, width = STRIP
+    along = int(np.clip(np.ceil(length_of(corners) / length), 1, _FINEST))
+    across = int(np.clip(np.ceil(width_of(corners) / width), 1, _FINEST))
+    fine = straighten(
+        pixels, corners, length=length * along, width=width * across, is_soft=False
+    )
+    if along == across == 1:
+        return fine
+    return np.asarray(cv2.resize(fine, STRIP, interpolation=cv2.INTER_AREA), np.float32)
 
 
-def planes_of(light: Floats, valid: NDArray[np.bool_]) -> Floats:
-    """Planes from linear light (48, 256, 3) and what of it was measured."""
-    counted = light[valid] if valid.mean() >= 0.1 else light.reshape(-1, 3)
-    white = np.maximum(np.quantile(counted, _WHITE_SHARE, axis=0), 1e-3)
+def planes_of(light: Floats) -> Floats:
+    """Planes from linear light (48, 256, 3)."""
+    valid = light.max(axis=2) < _WHITE_OUT
+    white = np.ones(3, np.float32)
+    if valid.any():
+        white = np.maximum(np.quantile(light[valid], _WHITE_SHARE, axis=0), 0.01)
     over = np.clip(light / white.astype(np.float32), 0, _MOST)
     return np.concatenate([over, valid[..., None]], axis=2).transpose(2, 0, 1)
 
 
-def painted_over(planes: Floats, centres: tuple[float, ...]) -> Floats:
-    """The strip with the membrane carried on across `centres` (px along the strip)."""
+def painted_over(
+    planes: Floats, centres: tuple[float, ...], *, aspect: float
+) -> Floats:
+    """The strip with the membrane carried on across `centres` (px along the strip).
+
+    `aspect`: length over width of the window; a line is about a quarter as long as the
+    strip is wide.
+    """
+    half = float(np.clip(0.28 * STRIP[0] / aspect, 8, 40))
     painted = planes.copy()
     for centre in centres:
-        _paint(painted, centre)
+        _paint(painted, centre, half)
     return painted
 
 
-def _paint(planes: Floats, centre: float) -> None:
-    length = planes.shape[2]
-    columns = np.arange(length) + 0.5
-    inside = np.abs(columns - centre) <= _PAINT_HALF
-    before = (columns >= centre - _FLANK[1]) & (columns <= centre - _FLANK[0])
-    after = (columns >= centre + _FLANK[0]) & (columns <= centre + _FLANK[1])
+def _paint(planes: Floats, centre: float, half: float) -> None:
+    away = np.arange(planes.shape[2]) + 0.5 - centre
+    inside = np.abs(away) <= half
+    before = (-away > half) & (-away <= half + _FLANK)
+    after = (away > half) & (away <= half + _FLANK)
     if not inside.any() or not (before.any() or after.any()):
         return
-    left = planes[:3, :, before if before.any() else after].mean(axis=2)
-    right = planes[:3, :, after if after.any() else before].mean(axis=2)
-    share = np.clip((columns[inside] - centre + 13.5) / 27, 0, 1)
+    left = _side(planes, before if before.any() else after)
+    right = _side(planes, after if after.any() else before)
+    share = np.clip((away[inside] / half + 1) / 2, 0, 1)
     planes[:3, :, inside] = left[..., None] * (1 - share) + right[..., None] * share
-    planes[3][:, inside] = 1
+
+
+def _side(planes: Floats, columns: NDArray[np.bool_]) -> Floats:
+    """(3, 48): mean of `columns`, smoothed over neighbouring rows."""
+    mean = planes[:3][:, :, columns].mean(axis=2)
+    rows = np.ones(_FLANK_ROWS)
+    counted = np.convolve(np.ones(mean.shape[1]), rows, mode="same")
+    smooth = [np.convolve(channel, rows, mode="same") / counted for channel in mean]
+    return np.asarray(smooth, np.float32)

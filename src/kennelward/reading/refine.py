@@ -98,8 +98,9 @@ def crop(pixels: NDArray[np.uint8], matrix: NDArray[np.float64]) -> Floats:
 
 def _in_photo(moved: NDArray[np.float32], matrix: NDArray[np.float64]) -> Corners:
     """The refiner's eight numbers as corners in our order: the two at the start first."""
-    start_top, end_top, end_bottom, start_bottom = moved.reshape(4, 2).astype(
-        np.float64
+    # the network counts from the first pixel's centre, we from the picture's edge
+    start_top, end_top, end_bottom, start_bottom = (
+        moved.reshape(4, 2).astype(np.float64) + 0.5
     )
     inside = np.stack([start_bottom, start_top, end_top, end_bottom])
     return inside @ matrix[:, :2].T + matrix[:, 2]

@@ -18,18 +18,18 @@ SRGB_TO_LINEAR = _linear_of_srgb()
 
 
 def straighten(
-    pixels: NDArray[np.uint8] | Linear,
+    pixels: NDArray[np.uint8],
     corners: Corners,
     *,
     length: int,
     width: int,
     around: tuple[float, float] = (0.0, 0.0),
+    is_soft: bool = True,
 ) -> Linear:
     """The quadrilateral as a rectangle, sample end at column 0.
 
-    `pixels` of bytes are sRGB and are taken to linear light; others are straightened as
-    they are. `around` adds that share of the length at both ends and of the width at
-    both sides. Shrinking averages, so that fine noise does not fold into lines.
+    `around` adds that share of the length at both ends and of the width at both sides.
+    `is_soft`: shrinking averages, so that fine noise does not fold into lines.
     """
     import cv2
 
@@ -45,13 +45,12 @@ def straighten(
     rows, columns = pixels.shape[:2]
     low = np.floor(np.clip(seen.min(axis=0), 0, (columns - 1, rows - 1))).astype(int)
     high = np.ceil(np.clip(seen.max(axis=0), low + 1, (columns, rows))).astype(int)
-    cut = pixels[low[1] : high[1] + 1, low[0] : high[0] + 1]
-    piece = SRGB_TO_LINEAR[cut] if cut.dtype == np.uint8 else cut
+    piece = SRGB_TO_LINEAR[pixels[low[1] : high[1] + 1, low[0] : high[0] + 1]]
     step = max(
         np.linalg.norm(corners[2] - corners[1]) / length,
         np.linalg.norm(corners[1] - corners[0]) / width,
     )
-    if step > 1.3:
+    if is_soft and step > 1.3:
         piece = cv2.GaussianBlur(piece, (0, 0), 0.4 * float(step))
     # corners count from a picture's edge; OpenCV counts from its first pixel's centre
     shift = np.array([[1, 0, -low[0] - 0.5], [0, 1, -low[1] - 0.5], [0, 0, 1]])

@@ -91,7 +91,7 @@ def _likeliest_near(
     ]
     if free:
         return max(free, key=lambda line: line.logit)
-    return FoundLine(place=place, logit=-9.0, od=0.0, od_sd=0.01)
+    return FoundLine(place=place, logit=-9.0, od=0.0, log_sd=1.0)
 
 
 def _either_way(layout: StripLayout) -> tuple[float, ...]:
@@ -109,15 +109,21 @@ def chance_of(logit: float) -> float:
 def _signal(name: str, line: FoundLine, planes: Floats) -> LineSignal:
     hue = hue_at(planes, line.place)
     is_seen = line.logit > tuning.LINE_LOGIT
-    od = line.od if is_seen else min(line.od, max(0.0, hue.green))
-    sd = line.od_sd * tuning.OD_SD_FACTOR
+    if is_seen:
+        od = line.od
+        spread = tuning.INTERVAL_Z * tuning.OD_SD_FACTOR * min(line.log_sd, 1.5)
+        low, high = od * math.exp(-spread), od * math.exp(spread)
+    else:  # what the plain fit of a line's shape gives there, about 0 on blank membrane
+        od = min(hue.green, line.od)
+        low = od - tuning.INTERVAL_Z * hue.noise_sd
+        high = od + tuning.INTERVAL_Z * hue.noise_sd
     return LineSignal(
         name=name,
         position=line.place,
         contrast=od,
-        low=od - tuning.INTERVAL_Z * sd,
-        high=od + tuning.INTERVAL_Z * sd,
-        noise_sd=sd,
+        low=low,
+        high=high,
+        noise_sd=(high - low) / (2 * tuning.INTERVAL_Z),
         chance_line=chance_of(line.logit),
         is_seen=is_seen,
         red_to_green=hue.red_to_green if hue.green >= tuning.GREY_FROM else 0.0,

@@ -40,6 +40,11 @@ class Window:
         """Length in pixels of the photo as kept."""
         return length_of(self.corners)
 
+    @property
+    def aspect(self) -> float:
+        """Length over width."""
+        return self.length_px / max(width_of(self.corners), 1.0)
+
     def is_cut(self, size: tuple[int, int]) -> bool:
         """An end of it lies outside a picture of this width and height."""
         slack = tuning.CUT_SLACK * self.length_px

@@ -11,6 +11,7 @@ from kennelward.rounds.answers import (
     dog_answers,
     when_can_answer,
 )
+from kennelward.rounds.agreement import EyesAgreement, eyes_agreement
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.danger import danger_summary
 from kennelward.rounds.figures import leaflet_figures, with_own_figures
@@ -85,6 +86,7 @@ __all__ = [
     "DogCase",
     "DogInterpretation",
     "Exposure",
+    "EyesAgreement",
     "KennelPlan",
     "KitAnswer",
     "Level",
@@ -107,6 +109,7 @@ __all__ = [
     "dog_answers",
     "dog_worth",
     "exposures_by_dog",
+    "eyes_agreement",
     "interpret_case",
     "kennel_losses",
     "kennel_plan",

@@ -2,11 +2,18 @@
 
 from django.urls import path
 
-from kennelward.desk.pages.bench import file_views, photo_views, strip_views, views
+from kennelward.desk.pages.bench import (
+    eyes_views,
+    file_views,
+    photo_views,
+    strip_views,
+    views,
+)
 
 app_name = "bench"
 urlpatterns = [
     path("", views.index, name="index"),
+    path("eyes/", eyes_views.eyes, name="eyes"),
     path("test/<str:test>/", strip_views.strip, name="test"),
     path("test/<str:test>/seen/", strip_views.seen, name="seen"),
     path("test/<str:test>/again/", strip_views.look_again, name="again"),
