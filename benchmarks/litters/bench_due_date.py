@@ -13,15 +13,12 @@ from datetime import date
 
 import numpy as np
 
-from kennelward.litters.due_date import (
-    BreedingFacts,
-    GestationModel,
-    Mating,
-    MatingMethod,
-    due_date,
-)
+from kennelward.handbook import load_handbook
+from kennelward.litters import BreedingFacts, Mating, MatingMethod
+from kennelward.litters import due_date as due_date_of
 
 DAY = date(2026, 1, 1)
+MODEL = load_handbook().litters(DAY).due_date
 DRAWS = 20_000
 PUBLISHED = [
     ("LH day, Hollinshead & Hanlon 2017 (n 1203)", BreedingFacts(lh_on=DAY), 65.0, 1.9),
@@ -62,10 +59,14 @@ def held(low: date, high: date, births: np.ndarray) -> float:
 
 def own_simulator(rng: np.random.Generator) -> float:
     """LH day known with error; surge and birth drawn from the model."""
-    model = GestationModel()
-    surge = rng.normal(0, model.lh_test_sd, DRAWS)  # true surge, LH test said day 0
-    births = surge + rng.normal(model.surge_to_birth, model.surge_to_birth_sd, DRAWS)
-    found = due_date(BreedingFacts(lh_on=DAY))
+    model = MODEL.gestation
+    surge = rng.normal(
+        0, model.lh_test_sd_days, DRAWS
+    )  # true surge, LH test said day 0
+    births = surge + rng.normal(
+        model.surge_to_birth_days, model.surge_to_birth_sd_days, DRAWS
+    )
+    found = due_date_of(BreedingFacts(lh_on=DAY), model=MODEL)
     return held(found.low, found.high, births)
 
 
@@ -77,7 +78,7 @@ def main() -> int:
     )
     print(f"  own simulator, LH day: {own_simulator(rng):.3f}  ({DRAWS} draws)")
     for name, facts, mean, sd in PUBLISHED:
-        found = due_date(facts)
+        found = due_date_of(facts, model=MODEL)
         births = rng.normal(mean, sd, DRAWS)
         window = f"{(found.low - DAY).days}-{(found.high - DAY).days}"
         median = (found.median - DAY).days

@@ -6,23 +6,39 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from kennelward.litters.growth import (
+from kennelward.litters import growth_warnings
+from kennelward.litters.growth import Weight
+from kennelward.litters.growth import trend as trend_of
+from kennelward.litters.growth_standards import (
     BirthClass,
-    GrowthFlag,
-    Weight,
     birth_class,
     crossed_lines,
-    flag,
     gompertz,
     lms_z,
     logistic_share,
-    trend,
-    upper_curve,
-    warnings,
 )
+from kennelward.litters.growth_warnings import GrowthFlag
 from kennelward.terms import BadInput, OutOfRange
+from tests.litters.numbers import NUMBERS
+
+GROWTH = NUMBERS.growth
 
 BORN = datetime(2026, 3, 2, 3, 0, tzinfo=UTC)
+
+
+def trend(series):
+    """The trend by the handbook's own numbers."""
+    return trend_of(series, model=GROWTH.trend)
+
+
+def warnings(series, *, born_at, **known):
+    """Warnings by the handbook's own numbers."""
+    return growth_warnings.warnings(series, born_at=born_at, model=GROWTH, **known)
+
+
+def flag(series, *, born_at):
+    """The flag by the handbook's own numbers."""
+    return growth_warnings.flag(series, born_at=born_at, model=GROWTH)
 
 
 def weights(*pairs: tuple[float, float]) -> list[Weight]:
@@ -38,7 +54,7 @@ def codes(*pairs: tuple[float, float]) -> list[str]:
 )
 def test_upper_curve(day, grams):
     """Worked case 8; Alves 2020, doi 10.1002/vms3.322."""
-    assert upper_curve(birth_g=410, day=day) == pytest.approx(grams, abs=0.05)
+    assert GROWTH.best.weight_g(birth_g=410, day=day) == pytest.approx(grams, abs=0.05)
 
 
 def test_four_percent_lost_by_day_two_is_red():
@@ -175,6 +191,5 @@ def test_a_weight_of_zero_is_refused():
 
 def test_crossing_lines_is_counted():
     """Salt 2020: more than two lines is a question for the vet."""
-    lines = [-2.67, -2, -1.33, -0.67, 0, 0.67, 1.33, 2, 2.67]
-    assert crossed_lines(z_then=0.1, z_now=-1.5, lines=lines) == 3
-    assert crossed_lines(z_then=0.1, z_now=0.2, lines=lines) == 0
+    assert crossed_lines(z_then=0.1, z_now=-1.5, spacing=0.67) == 3
+    assert crossed_lines(z_then=0.1, z_now=0.2, spacing=0.67) == 0

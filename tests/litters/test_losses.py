@@ -1,28 +1,43 @@
 """The loss alarm: worked values, run lengths, and that the naive alarm fails."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
 
 from kennelward.litters.beta_binomial import LitterLoss
+from kennelward.litters.charts import loss_weights, scan_chance
+from kennelward.litters.loss_alarm import alarm_delay
+from kennelward.litters.loss_parents import compare_parents
 from kennelward.litters.losses import (
     DatedLitter,
     LossFlag,
-    LossModel,
-    alarm_delay,
     baseline,
-    compare_parents,
     litter_cusum,
-    naive_cusum,
-    review,
-    scan_chance,
 )
+from kennelward.litters.losses import review as review_of
+from tests.litters.numbers import NUMBERS
 
-MODEL = LossModel()
+MODEL = NUMBERS.losses
 RUN = [(6, 0), (5, 1), (7, 0), (4, 0), (8, 3), (6, 2), (5, 0), (7, 4)]
 LITTERS = [LitterLoss(born=n, lost=x) for n, x in RUN]
 ON = date(2026, 3, 2)
+
+
+def review(litters, *, on):
+    """The review by the handbook's own numbers."""
+    return review_of(litters, on=on, model=MODEL)
+
+
+def naive_cusum(litters, *, chance, odds_ratio):
+    """The alarm that is not used: it takes littermates for independent puppies."""
+    dead, alive = loss_weights(chance=chance, odds_ratio=odds_ratio)
+    total, path = 0.0, []
+    for one in litters:
+        total = max(0.0, total + one.lost * dead + (one.born - one.lost) * alive)
+        path.append(total)
+    return path
 
 
 def test_cusum_after_each_litter():
@@ -70,7 +85,7 @@ def test_run_lengths_agree_with_an_independent_simulation(limit, in_control, rai
     rng = np.random.default_rng(1)
     sizes = [x.born for x in litters_drawn(rng, 3000, chance=0.08, rho=0)]
     found = alarm_delay(
-        litters_a_year=4, sizes=sizes, chance=0.08, model=LossModel(limit=limit)
+        litters_a_year=4, sizes=sizes, chance=0.08, model=replace(MODEL, limit=limit)
     )
     assert found.false_alarm_litters == pytest.approx(in_control, rel=0.10)
     assert found.detection_litters == pytest.approx(raised, rel=0.10)

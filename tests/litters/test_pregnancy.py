@@ -7,17 +7,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kennelward.litters.due_date import BreedingFacts, Mating, due_date
-from kennelward.litters.pregnancy import (
-    SCAN_ERROR,
-    X_RAY_ERROR,
-    is_overdue,
+from kennelward.litters import BreedingFacts, Mating, due_date, is_overdue
+from kennelward.litters import pregnancy_windows as windows_of
+from kennelward.litters.litter_size import (
+    count_error,
     litter_size,
     litter_size_prior,
-    pregnancy_windows,
 )
+from tests.litters.numbers import DUE, NUMBERS
 
 LH = date(2025, 3, 1)
+X_RAY_ERROR = count_error("x-ray", model=DUE.litter_size)
+SCAN_ERROR = count_error("scan", model=DUE.litter_size)
+
+
+def pregnancy_windows(facts):
+    """Windows by the handbook's own numbers."""
+    return windows_of(facts, days=NUMBERS.test_days, model=DUE)
 
 
 def test_windows_from_the_lh_day():
@@ -86,9 +92,16 @@ def test_no_count_leaves_the_prior():
 
 
 def test_overdue_by_day_68_from_lh_or_70_from_the_last_mating():
-    due = due_date(BreedingFacts(lh_on=LH))
+    due = due_date(BreedingFacts(lh_on=LH), model=DUE)
     for days, overdue in ((67, False), (68, True)):
         on = LH + timedelta(days=days)
-        assert is_overdue(due=due, on=on, lh_on=LH, last_mating_on=None) is overdue
+        assert (
+            is_overdue(
+                due=due, on=on, lh_on=LH, last_mating_on=None, days=NUMBERS.test_days
+            )
+            is overdue
+        )
     on = LH + timedelta(days=70)
-    assert is_overdue(due=due, on=on, lh_on=None, last_mating_on=LH)
+    assert is_overdue(
+        due=due, on=on, lh_on=None, last_mating_on=LH, days=NUMBERS.test_days
+    )

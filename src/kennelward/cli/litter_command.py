@@ -17,6 +17,7 @@ from kennelward.cli.shared_options import (
 from kennelward.terms import BadInput
 
 if TYPE_CHECKING:
+    from kennelward.handbook import Handbook
     from kennelward.kennel import Book, LitterCard
 
 
@@ -37,7 +38,7 @@ def command(
 
     Uses the kennel's own book, or the made-up demo's where there is none.
     """
-    book, _, _, is_demo = the_book(data, kennel=kennel, on=on)
+    book, handbook, _, is_demo = the_book(data, kennel=kennel, on=on)
     cards = sorted(
         book.litters.values(), key=lambda card: card.whelped.happened_at, reverse=True
     )
@@ -46,7 +47,10 @@ def command(
         if not cards:
             known = ", ".join(card.name for card in book.litters.values()) or "none"
             raise BadInput(f"no litter {name!r} in this book; there are: {known}")
-    told = [as_plain(card, book=book, with_puppies=bool(name)) for card in cards]
+    told = [
+        as_plain(card, book=book, handbook=handbook, with_puppies=bool(name))
+        for card in cards
+    ]
     if as_json:
         print_json(told)
         return
@@ -65,7 +69,9 @@ def command(
             out.print(f"  {puppy['name']}: {grams}, {puppy['flag']}", markup=False)
 
 
-def as_plain(card: "LitterCard", *, book: "Book", with_puppies: bool) -> dict[str, Any]:
+def as_plain(
+    card: "LitterCard", *, book: "Book", handbook: "Handbook", with_puppies: bool
+) -> dict[str, Any]:
     """One litter as JSON; weights in grams, smoothed."""
     told: dict[str, Any] = {
         "name": card.name,
@@ -85,7 +91,7 @@ def as_plain(card: "LitterCard", *, book: "Book", with_puppies: bool) -> dict[st
                 "flag": puppy.flag.value,
                 "warnings": [warning.code for warning in puppy.warnings],
             }
-            for puppy in litter_growth(book=book, litter=card.litter)
+            for puppy in litter_growth(book=book, handbook=handbook, litter=card.litter)
             if book.dogs[puppy.dog].is_here
         ]
     return told

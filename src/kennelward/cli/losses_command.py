@@ -16,6 +16,7 @@ from kennelward.cli.shared_options import (
 )
 
 if TYPE_CHECKING:
+    from kennelward.handbook import Handbook
     from kennelward.kennel import Book
 
 
@@ -31,8 +32,8 @@ def command(
 
     Uses the kennel's own book, or the made-up demo's where there is none.
     """
-    book, _, day, is_demo = the_book(data, kennel=kennel, on=on)
-    told = as_plain(book=book, on=day)
+    book, handbook, day, is_demo = the_book(data, kennel=kennel, on=on)
+    told = as_plain(book=book, handbook=handbook, on=day)
     if as_json:
         print_json(told)
         return
@@ -57,12 +58,15 @@ def command(
     )
 
 
-def as_plain(*, book: "Book", on: date) -> dict[str, Any]:
+def as_plain(*, book: "Book", handbook: "Handbook", on: date) -> dict[str, Any]:
     """The review as JSON; chances 0 to 1, lost means stillborn or dead by day 7."""
     from kennelward.rounds import dated_litters, kennel_losses
 
-    judged = kennel_losses(book=book, on=on)
-    losses = {one.litter: one.loss for one in dated_litters(book=book, on=on)}
+    judged = kennel_losses(book=book, handbook=handbook, on=on)
+    losses = {
+        one.litter: one.loss
+        for one in dated_litters(book=book, handbook=handbook, on=on)
+    }
     return {
         "baseline": judged.baseline,
         "year_chance": judged.year_chance,

@@ -47,6 +47,7 @@ _VETS = frozenset(
         f.Noted,
         f.Observed,
         f.OtherResult,
+        f.PregnancyAged,
         f.PregnancyLost,
         f.ProgesteroneMeasured,
         f.PuppiesCounted,

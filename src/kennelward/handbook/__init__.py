@@ -8,6 +8,7 @@ refused with its name, the key, what is allowed and the fix.
     handbook.kits["relaxin"].curve_from("mating")   when it can answer
     handbook.infections["brucella"].values["clearing_days"].value
     handbook.number("brucella.clearing_days")
+    handbook.litters(on) -> litters.LitterNumbers, as in force that day
     handbook.methods["flotation"].performance_for("giardia", days_sampled=3)
     handbook.prior_for("giardia", DogFacts(age_days=63, signs=("soft-stool",)))
     handbook.programmes -> programme.ProgrammeRules

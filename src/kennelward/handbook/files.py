@@ -11,7 +11,7 @@ from typing import Any
 
 from kennelward.handbook.check import HandbookError
 
-FOLDERS = ("kits", "agents", "methods", "priors", "programmes")
+FOLDERS = ("kits", "agents", "methods", "priors", "programmes", "litters")
 SINGLE = ("cautions.toml", "sources.toml", "register.toml")
 OVERLAY = "overlay.toml"  # names whose overlay a folder is
 LARGEST_BYTES = 1_000_000

@@ -3,11 +3,13 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from kennelward.evidence import BetaChance, Prior
 from kennelward.handbook.infection import Caution, DogFacts, Infection, Priors
 from kennelward.handbook.kit import Kit, Method
-from kennelward.programme import DatedValue, ProgrammeRules
+from kennelward.litters import LitterNumbers
+from kennelward.programme import DatedValue, ProgrammeRules, litter_numbers
 from kennelward.terms import BadInput, Provenance, Sourced
 
 
@@ -111,6 +113,10 @@ class Handbook:
             raise BadInput(f"the handbook has no value {path!r}")
         return self.programmes.values[path].value
 
+    def litters(self, on: date) -> LitterNumbers:
+        """The numbers of due dates, nights, growth and losses, as in force on a day."""
+        return _litters(_Same(self), on)
+
     def kits_for(self, infection: str) -> tuple[Kit, ...]:
         """Kits that look for an infection, by id."""
         return tuple(
@@ -122,3 +128,21 @@ class Handbook:
         if infection not in self.priors:
             raise BadInput(f"the handbook has no starting chance for {infection!r}")
         return self.priors[infection].prior_for(facts)
+
+
+class _Same:
+    """A handbook, compared by its files' hash."""
+
+    def __init__(self, handbook: Handbook) -> None:
+        self.handbook = handbook
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.handbook.hash == self.handbook.hash
+
+    def __hash__(self) -> int:
+        return hash(self.handbook.hash)
+
+
+@lru_cache(maxsize=16)
+def _litters(same: _Same, on: date) -> LitterNumbers:
+    return litter_numbers(lambda path: same.handbook.programmes.number(path, on))

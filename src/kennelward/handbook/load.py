@@ -25,7 +25,7 @@ from kennelward.handbook.kit import Kit, Method
 from kennelward.handbook.programmes import Known, read_rules
 from kennelward.handbook.register import check_register
 from kennelward.handbook.values import Origin, overlaid, read_values
-from kennelward.programme import DatedValue, ProgrammeRules, Rule
+from kennelward.programme import DatedValue, ProgrammeRules, Rule, litter_numbers
 
 OUR_SINCE = date(2026, 1, 1)  # test figures and priors of the first edition
 
@@ -127,7 +127,7 @@ class _Loading:
         """The whole handbook, checked; against the register as well if `registered`."""
         own = {
             (folder, name): self._values_of(folder, name, table)
-            for folder in ("agents", "kits", "programmes")
+            for folder in ("agents", "kits", "programmes", "litters")
             for name, table in self._in(folder)
         }
         known = Known(
@@ -154,6 +154,7 @@ class _Loading:
         priors = {
             name: self._priors(name, table, known) for name, table in self._in("priors")
         }
+        self._litters()
         titles, rules = self._programmes(own, known)
         handbook = self._handbook(
             kits, infections, methods, priors, titles, rules, known
@@ -162,6 +163,21 @@ class _Loading:
         if registered:
             check_register(handbook, self.tables["register.toml"])
         return handbook
+
+    def _litters(self) -> None:
+        """Close every file of litters/, and see that their numbers can be worked with."""
+        for _, table in self._in("litters"):
+            table.text("title")
+            table.text("says")
+            table.done()
+
+        def number(path: str) -> float:
+            if path not in self.values:
+                file = f"litters/{path.partition('.')[0]}.toml"
+                raise HandbookError(f"{file}: there is no value {path}. Add it.")
+            return self.values[path].value
+
+        litter_numbers(number)
 
     def _kit(
         self, name: str, table: Table, values: dict[str, DatedValue], known: Known

@@ -14,6 +14,7 @@ from kennelward.terms import BadInput, Call, check_text
 
 FUTURE_TOLERANCE = timedelta(minutes=2)  # phone clocks run ahead a little
 OLDEST_DOG_YEARS = 25
+LONGEST_DOUBT_DAYS = 40  # a season is over sooner
 LONGEST_TEXT = 20_000  # the measured signals of a photo are the longest text
 
 
@@ -128,6 +129,15 @@ def _check_mated(book: Book, entry: Entry, fact: f.Mated) -> None:
             )
     elif not fact.sire_outside.strip():
         raise BadInput("name the sire: a dog of this kennel, or one from outside")
+    first = fact.first_possible_on
+    if first is not None:
+        days = (book.happened_on(entry) - first).days
+        if not 0 <= days <= LONGEST_DOUBT_DAYS:
+            raise BadInput(
+                f"the mating is dated {book.happened_on(entry)} at the latest, so its "
+                f"first possible day must lie in the {LONGEST_DOUBT_DAYS} days before; "
+                f"got {first}"
+            )
 
 
 def _check_dam(book: Book, entry: Entry, fact: f.Fact) -> None:
@@ -229,6 +239,7 @@ _CHECKS: tuple[tuple[type[f.Fact], Callable[..., None]], ...] = (
     (f.PregnancyLost, _check_dam),
     (f.ProgesteroneMeasured, _check_dam),
     (f.PuppiesCounted, _check_dam),
+    (f.PregnancyAged, _check_dam),
     (f.WhelpingNoted, _check_dam),
     (f.PuppyBorn, _check_dam),
     (f.WhelpingEnded, _check_dam),

@@ -1,53 +1,87 @@
-"""Litters: due dates, losses judged as a run, chips, units.
+"""Litters: due dates, nights of whelping, growth, losses judged as a run, chips, units.
 
-Pure arithmetic on dates, weights and counts. Never: a diagnosis, a cause of death, a
-treatment, a file.
+Pure arithmetic on dates, weights and counts; every number from a paper comes in from the
+handbook. Never: a diagnosis, a cause of death, a treatment, a file.
+
+    due_date(BreedingFacts(lh_on=day), model=numbers.due_date) -> DueDate
+    pregnancy_windows(facts, days=numbers.test_days, model=numbers.due_date)
+    expected_litter(facts, model=numbers.due_date.litter_size) -> LitterSize
+    night(seen, now=moment, rules=numbers.whelping) -> Night
+    warnings(weights, born_at=moment, model=numbers.growth) -> GrowthWarning, ...
+    review(litters, on=day, model=numbers.losses) -> LossReview
+    alarm_delay(litters_a_year=4, sizes=..., chance=..., model=numbers.losses)
 """
 
 from kennelward.litters.beta_binomial import LitterLoss, LossFit, fit
+from kennelward.litters.breeding import (
+    AgedByScan,
+    BreedingFacts,
+    Mating,
+    Progesterone,
+    PuppyCount,
+    TemperatureDrop,
+)
 from kennelward.litters.chip import Chip, read_chip
 from kennelward.litters.due_date import (
-    BreedingFacts,
     DueDate,
-    GestationModel,
-    Mating,
-    MatingMethod,
-    Progesterone,
-    TemperatureDrop,
+    FactSays,
+    Surge,
     due_date,
+    each_fact_says,
+    surge_day,
+)
+from kennelward.litters.gestation import (
+    DueDateModel,
+    GestationModel,
+    LitterSizeModel,
+    MatingMethod,
+    MatingTime,
+    NearTerm,
+    SeasonProgesterone,
+    TestDays,
 )
 from kennelward.litters.growth import (
-    BirthClass,
-    GrowthFlag,
+    Band,
+    Expected,
+    GrowthModel,
     GrowthRules,
-    GrowthWarning,
     Trend,
+    TrendModel,
     Weight,
-    birth_class,
-    flag,
+    expected_bands,
     trend,
-    upper_curve,
+)
+from kennelward.litters.growth_standards import (
+    AdultShare,
+    BestCurve,
+    BirthClass,
+    BirthWeights,
+    BreedBirth,
+    BreedShare,
+    SizeBirth,
+)
+from kennelward.litters.growth_warnings import (
+    GrowthFlag,
+    GrowthWarning,
+    flag,
+    lines_fallen,
     warnings,
 )
+from kennelward.litters.litter_size import LitterSize, expected_litter
+from kennelward.litters.loss_alarm import AlarmDelay, alarm_chance, alarm_delay
+from kennelward.litters.loss_parents import ParentLoss, compare_parents
 from kennelward.litters.losses import (
-    AlarmDelay,
     DatedLitter,
     LossFlag,
     LossModel,
     LossReview,
-    ParentLoss,
-    alarm_delay,
-    compare_parents,
+    losses_to_alarm,
     review,
 )
+from kennelward.litters.numbers import LitterNumbers
 from kennelward.litters.pregnancy import (
-    SCAN_ERROR,
-    X_RAY_ERROR,
     PregnancyWindows,
-    TestDays,
     is_overdue,
-    litter_size,
-    litter_size_prior,
     pregnancy_windows,
 )
 from kennelward.litters.units import check_weight_unit, progesterone_ng_per_ml
@@ -62,54 +96,76 @@ from kennelward.litters.whelping import (
 )
 
 __all__ = [
+    "AdultShare",
+    "AgedByScan",
     "AlarmDelay",
     "Alert",
+    "Band",
+    "BestCurve",
     "BirthClass",
+    "BirthWeights",
+    "BreedBirth",
+    "BreedShare",
     "BreedingFacts",
     "Chip",
     "DatedLitter",
     "DueDate",
+    "DueDateModel",
+    "Expected",
+    "FactSays",
     "GestationModel",
     "GrowthFlag",
+    "GrowthModel",
     "GrowthRules",
     "GrowthWarning",
     "LitterLoss",
+    "LitterNumbers",
+    "LitterSize",
+    "LitterSizeModel",
     "LossFit",
     "LossFlag",
     "LossModel",
     "LossReview",
     "Mating",
     "MatingMethod",
+    "MatingTime",
+    "NearTerm",
     "Night",
     "ParentLoss",
     "PregnancyWindows",
     "Progesterone",
-    "SCAN_ERROR",
+    "PuppyCount",
+    "SeasonProgesterone",
     "Seen",
     "Sign",
+    "SizeBirth",
+    "Surge",
     "TemperatureDrop",
     "TestDays",
     "Trend",
+    "TrendModel",
     "Urgency",
     "Weight",
     "WhelpingRules",
-    "X_RAY_ERROR",
+    "alarm_chance",
     "alarm_delay",
-    "birth_class",
     "check_weight_unit",
     "compare_parents",
     "due_date",
+    "each_fact_says",
+    "expected_bands",
+    "expected_litter",
     "fit",
     "flag",
     "is_overdue",
-    "litter_size",
-    "litter_size_prior",
+    "lines_fallen",
+    "losses_to_alarm",
     "night",
     "pregnancy_windows",
     "progesterone_ng_per_ml",
     "read_chip",
     "review",
+    "surge_day",
     "trend",
-    "upper_curve",
     "warnings",
 ]

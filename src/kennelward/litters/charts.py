@@ -1,8 +1,11 @@
-"""Tabular CUSUM and EWMA of a run of observations: the values, and when they signal."""
+"""Tabular CUSUM and EWMA of a run of observations, and the scan statistic.
+
+Reference schemes: the litter alarm is held against them in the tests.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log, sqrt
+from math import comb, exp, log, sqrt
 
 from kennelward.terms import check_range
 
@@ -94,3 +97,20 @@ def loss_weights(*, chance: float, odds_ratio: float) -> tuple[float, float]:
     check_range("chance of loss", chance, low=0, high=1)
     base = 1 - chance + odds_ratio * chance
     return log(odds_ratio / base), log(1 / base)
+
+
+def scan_chance(*, deaths: int, at_least: int, window_share: float) -> float:
+    """Chance that some window of `window_share` of the period holds `at_least` deaths.
+
+    Deaths scattered evenly. Exact for at_least > deaths / 2; above 1 is cut to 1.
+    Source: Naus JI 1965, J American Statistical Association 60:532-538.
+    """
+    check_range("at least", at_least, low=2, high=deaths)
+    check_range("window share", window_share, low=1e-6, high=0.5)
+
+    def b(k: int) -> float:
+        log_value = k * log(window_share) + (deaths - k) * log(1 - window_share)
+        return comb(deaths, k) * exp(log_value)
+
+    first = (at_least / window_share - deaths - 1) * b(at_least)
+    return min(1.0, first + 2 * sum(b(k) for k in range(at_least, deaths + 1)))

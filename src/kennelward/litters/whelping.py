@@ -53,16 +53,17 @@ class Alert:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WhelpingRules:
-    """Minutes; sources as in the handbook."""
+    """Minutes until the vet is asked (amber) or called (red); named as in the handbook."""
 
-    hard_straining: float = 20  # 30 in Jutkowitz 2005, 20 in another protocol
-    weak_straining_amber: float = 120  # from memory
-    weak_straining: float = 240  # Jutkowitz 2005
-    gap_amber: float = 120  # many ask after two hours; review of Davidson
-    gap_red: float = 240  # Jutkowitz 2005
-    stage_one_amber: float = 12 * 60
-    stage_one_red: float = 24 * 60
-    after_drop_red: float = 24 * 60
+    hard_straining_minutes: float
+    weak_straining_amber_minutes: float
+    weak_straining_red_minutes: float
+    gap_amber_minutes: float
+    gap_red_minutes: float
+    stage_one_amber_minutes: float
+    stage_one_red_minutes: float
+    after_drop_red_minutes: float
+    long_amber_minutes: float
 
 
 AT_ONCE = {
@@ -87,26 +88,27 @@ def night(
     seen: Sequence[Seen],
     *,
     now: datetime,
+    rules: WhelpingRules,
     more_expected: bool = True,
-    rules: WhelpingRules | None = None,
 ) -> Night:
     """Alerts now and clocks running, from what was seen up to `now`.
 
     `more_expected`: puppies are thought to be left. Times across midnight and clock
     changes are right because moments carry their zone.
     """
-    held = rules or WhelpingRules()
     past = sorted((s for s in seen if s.at <= now), key=lambda s: s.at)
     puppies = [s for s in past if s.sign is Sign.PUPPY]
     last_puppy = puppies[-1].at if puppies else None
     found = [
         *_at_once(past, first_puppy=puppies[0].at if puppies else None),
-        *_straining(past, rules=held),
-        *_stages(past, any_puppy=bool(puppies), rules=held),
+        *_straining(past, rules=rules),
+        *_stages(past, any_puppy=bool(puppies), rules=rules),
     ]
     if last_puppy is not None and more_expected:
-        found.append(_clock("gap", Urgency.AMBER, last_puppy, held.gap_amber))
-        found.append(_clock("gap", Urgency.RED, last_puppy, held.gap_red))
+        found.append(_clock("gap", Urgency.AMBER, last_puppy, rules.gap_amber_minutes))
+        found.append(_clock("gap", Urgency.RED, last_puppy, rules.gap_red_minutes))
+    if more_expected:
+        found.extend(_long(past, rules=rules))
     holds = [alert for alert in found if alert.at <= now]
     return Night(
         puppies=len(puppies),
@@ -161,11 +163,24 @@ def _straining(past: Sequence[Seen], *, rules: WhelpingRules) -> list[Alert]:
     if began is None:
         return []
     if kind is Sign.HARD_STRAINING:
-        return [_clock("hard-straining", Urgency.RED, began, rules.hard_straining)]
+        return [
+            _clock("hard-straining", Urgency.RED, began, rules.hard_straining_minutes)
+        ]
     return [
-        _clock("weak-straining", Urgency.AMBER, began, rules.weak_straining_amber),
-        _clock("weak-straining", Urgency.RED, began, rules.weak_straining),
+        _clock(
+            "weak-straining", Urgency.AMBER, began, rules.weak_straining_amber_minutes
+        ),
+        _clock("weak-straining", Urgency.RED, began, rules.weak_straining_red_minutes),
     ]
+
+
+def _long(past: Sequence[Seen], *, rules: WhelpingRules) -> list[Alert]:
+    """The clock of the whole labour, from the first straining or puppy."""
+    signs = (Sign.HARD_STRAINING, Sign.WEAK_STRAINING, Sign.PUPPY)
+    began = next((s.at for s in past if s.sign in signs), None)
+    if began is None:
+        return []
+    return [_clock("long", Urgency.AMBER, began, rules.long_amber_minutes)]
 
 
 def _stages(
@@ -179,10 +194,14 @@ def _stages(
     stage_one = next((s.at for s in past if s.sign is Sign.STAGE_ONE), None)
     if stage_one is not None and not in_labour:
         found.append(
-            _clock("stage-one", Urgency.AMBER, stage_one, rules.stage_one_amber)
+            _clock("stage-one", Urgency.AMBER, stage_one, rules.stage_one_amber_minutes)
         )
-        found.append(_clock("stage-one", Urgency.RED, stage_one, rules.stage_one_red))
+        found.append(
+            _clock("stage-one", Urgency.RED, stage_one, rules.stage_one_red_minutes)
+        )
     drop = next((s.at for s in past if s.sign is Sign.TEMPERATURE_DROP), None)
     if drop is not None and not in_labour and stage_one is None:
-        found.append(_clock("after-drop", Urgency.RED, drop, rules.after_drop_red))
+        found.append(
+            _clock("after-drop", Urgency.RED, drop, rules.after_drop_red_minutes)
+        )
     return found

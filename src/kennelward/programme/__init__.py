@@ -15,6 +15,8 @@ from kennelward.programme.due import (
     due_list,
 )
 from kennelward.programme.explain import Explanation, explain
+from kennelward.programme.litter_numbers import litter_numbers
+from kennelward.programme.losses import dated_litters
 from kennelward.programme.rules import (
     DatedValue,
     ProgrammeRules,
@@ -36,7 +38,9 @@ __all__ = [
     "STATES",
     "ValueName",
     "Word",
+    "dated_litters",
     "decide",
     "due_list",
     "explain",
+    "litter_numbers",
 ]

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from kennelward.kennel import LitterCard
 from kennelward.kennel.facts import PregnancyLost
-from kennelward.litters import DatedLitter, LitterLoss, LossModel, alarm_delay, review
+from kennelward.litters import DatedLitter, LossFlag, LossModel, alarm_delay
 from kennelward.programme.anchor import Anchor
 from kennelward.programme.attempts import (
     Attempt,
@@ -21,6 +21,8 @@ from kennelward.programme.attempts import (
     season_starts,
 )
 from kennelward.programme.cases import open_cases
+from kennelward.programme.litter_numbers import loss_model
+from kennelward.programme.losses import litters_of, reviewed
 from kennelward.programme.rules import Word
 from kennelward.programme.view import View
 from kennelward.programme.vocabulary import trigger
@@ -155,57 +157,52 @@ def pregnancy_lost(view: View, word: Word) -> Iterator[Anchor]:
 @trigger("losses-clustered", shows=("litters", "litters_a_year", "delay_years"))
 def losses_clustered(view: View, word: Word) -> Iterator[Anchor]:
     """Losses of the last year are more than chance explains, by the litters room."""
-    dated, latest = [], None
-    for litter, card in sorted(view.book.litters.items()):
-        born = view.day(card.whelped)
-        size = card.born_alive + card.stillborn
-        if not 0 <= view.days_ago(born) <= 3 * 365 or size == 0:
-            continue
-        died = sum((view.day(e) - born).days <= 7 for e in card.deaths)
-        lost = min(size, card.stillborn + died)
-        dated.append(
-            DatedLitter(
-                litter=litter, born_on=born, loss=LitterLoss(born=size, lost=lost)
-            )
-        )
-        if (
-            lost
-            and view.days_ago(born) <= 365
-            and (latest is None or born >= latest[0])
-        ):
-            latest = (born, card)
-    if latest is None:
+    model = loss_model(lambda path: view.rules.number(path, view.on))
+    dated = [
+        one
+        for one in litters_of(view)
+        if view.days_ago(one.born_on) <= model.look_back_days
+    ]
+    lately = [
+        one
+        for one in dated
+        if one.loss.lost and view.days_ago(one.born_on) < model.year_days
+    ]
+    if not lately:
         return
-    found = view.keep("loss-review", lambda: review(dated, on=view.on))
-    if found.alarm or found.year_flag.value == "red" or found.whole_litters_lost >= 2:
+    found = reviewed(view)
+    whole = found.whole_litters_lost >= model.whole_litters
+    if found.alarm or found.year_flag is LossFlag.RED or whole:
+        latest = view.book.litters[lately[-1].litter]
         yield Anchor(
             subject=view.kennel_id,
             kind="kennel",
-            entry=latest[1].whelped.entry,
-            day=latest[0],
-            shows={"litters": len(dated), **_delay(view, dated, found.baseline)},
+            entry=latest.whelped.entry,
+            day=lately[-1].born_on,
+            shows={"litters": len(dated), **_delay(view, dated, found.baseline, model)},
         )
 
 
 def _delay(
-    view: View, dated: list[DatedLitter], chance: float
+    view: View, dated: list[DatedLitter], chance: float, model: LossModel
 ) -> dict[str, str | int | float]:
     """How long this alarm takes at the kennel's pace, when losses double in odds."""
     first = min(litter.born_on for litter in dated)
     years = max(1.0, (view.days_ago(first) + 1) / 365.25)
     a_year = len(dated) / years
     sizes = tuple(sorted(litter.loss.born for litter in dated))
+    length = _delay_litters(sizes, round(chance, 3), model)
     return {
         "litters_a_year": f"{a_year:.1f}",
-        "delay_years": f"{_delay_litters(sizes, round(chance, 3)) / a_year:.1f}",
+        "delay_years": f"{length / a_year:.1f}",
     }
 
 
 @lru_cache(maxsize=32)
-def _delay_litters(sizes: tuple[int, ...], chance: float) -> float:
+def _delay_litters(sizes: tuple[int, ...], chance: float, model: LossModel) -> float:
     """Litters until the alarm, kept: it takes a fifth of a second to work out."""
     found = alarm_delay(
-        litters_a_year=1, sizes=sizes, chance=chance, model=LossModel(), steps=100
+        litters_a_year=1, sizes=sizes, chance=chance, model=model, steps=100
     )
     return found.detection_litters
 

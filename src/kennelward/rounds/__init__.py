@@ -15,17 +15,17 @@ from kennelward.rounds.agreement import EyesAgreement, eyes_agreement
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.danger import danger_summary
 from kennelward.rounds.figures import leaflet_figures, with_own_figures
-from kennelward.rounds.litter import (
-    PREGNANCY_REACH_DAYS,
-    PregnancyPlan,
+from kennelward.rounds.growth import (
     PuppyGrowth,
+    litter_growth,
+    usual_weight_g,
+)
+from kennelward.rounds.losses import (
     dated_litters,
     kennel_losses,
-    litter_growth,
+    losses_delay,
+    next_litter_to_alarm,
     parents_compared,
-    pregnancy_plan,
-    puppy_growth,
-    whelping_night,
 )
 from kennelward.rounds.next_step import (
     NextStepAdvice,
@@ -39,6 +39,7 @@ from kennelward.rounds.next_step import (
 from kennelward.rounds.outcome import TestOutcome, test_outcome
 from kennelward.rounds.paired import OwnResults, own_results
 from kennelward.rounds.plan import KennelPlan, kennel_plan
+from kennelward.rounds.pregnancy import PregnancyPlan, pregnancy_plan
 from kennelward.rounds.read_and_plan import (
     ReadingJob,
     ReadingOutcome,
@@ -52,6 +53,12 @@ from kennelward.rounds.readiness import (
     test_readiness,
 )
 from kennelward.rounds.shelf import ShelfPlan, shelf_plan
+from kennelward.rounds.standing import (
+    PregnancyStanding,
+    PregnancyState,
+    PregnancyTest,
+    pregnancy_worth,
+)
 from kennelward.rounds.story import StoryStep, chance_story
 from kennelward.rounds.suspects import (
     Exposure,
@@ -60,6 +67,7 @@ from kennelward.rounds.suspects import (
     exposures_by_dog,
     suspects,
 )
+from kennelward.rounds.whelping import whelping_night
 from kennelward.rounds.worth import (
     DogInterpretation,
     dog_worth,
@@ -90,9 +98,11 @@ __all__ = [
     "KennelPlan",
     "KitAnswer",
     "Level",
-    "PREGNANCY_REACH_DAYS",
     "PregnancyPlan",
     "ProgrammeTest",
+    "PregnancyStanding",
+    "PregnancyState",
+    "PregnancyTest",
     "PuppyGrowth",
     "ReadinessCheck",
     "ReadingJob",
@@ -114,15 +124,18 @@ __all__ = [
     "kennel_losses",
     "kennel_plan",
     "litter_growth",
+    "losses_delay",
     "measured_fact",
+    "next_litter_to_alarm",
     "parents_compared",
     "pregnancy_plan",
-    "puppy_growth",
+    "pregnancy_worth",
     "read_and_plan",
     "shelf_plan",
     "suspects",
     "test_outcome",
     "test_readiness",
     "when_can_answer",
+    "usual_weight_g",
     "whelping_night",
 ]

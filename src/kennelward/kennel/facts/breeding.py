@@ -1,6 +1,7 @@
 """Facts about seasons, matings, litters and losses."""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import ClassVar
 
 from kennelward.kennel.facts.words import MATING_METHODS, SEXES, Fact, check_choice
@@ -9,7 +10,10 @@ from kennelward.terms import check_range
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mated(Fact):
-    """A mating or insemination; `sire` may be a dog here or a name from outside."""
+    """A mating or insemination; `sire` may be a dog here or a name from outside.
+
+    Where nobody saw it, it was on some day from `first_possible_on` to the entry's day.
+    """
 
     kind: ClassVar[str] = "mated"
     dam: str
@@ -17,9 +21,13 @@ class Mated(Fact):
     sire_outside: str = ""  # name of a sire not in this book
     method: str = "natural"
     took_place_away: bool = False
+    first_possible_on: date | None = None  # where the day is not known
 
     def __post_init__(self) -> None:
         check_choice("method", self.method, MATING_METHODS)
+
+
+CYCLE_METHODS = ("lh-test", "progesterone", "cytology", "scan")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,9 +37,12 @@ class CycleNoted(Fact):
     kind: ClassVar[str] = "cycle-noted"
     dam: str
     what: str
+    method: str = ""  # how it was found, where that was said
 
     def __post_init__(self) -> None:
         check_choice("what", self.what, ("season-start", "lh-surge", "ovulation"))
+        if self.method:
+            check_choice("method", self.method, CYCLE_METHODS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +139,24 @@ class PuppiesCounted(Fact):
     def __post_init__(self) -> None:
         check_choice("method", self.method, COUNT_METHODS)
         check_range("puppies", self.count, low=0, high=25)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PregnancyAged(Fact):
+    """The vet's scan says how far on she is, in days from ovulation."""
+
+    kind: ClassVar[str] = "pregnancy-aged"
+    dam: str
+    days_from_ovulation: int
+
+    def __post_init__(self) -> None:
+        check_range(
+            "days from ovulation",
+            self.days_from_ovulation,
+            low=14,
+            high=65,
+            unit="days",
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,6 @@ from kennelward.desk.pages.litters.night_log import night_entries, puppies_of
 from kennelward.desk.pages.shell.here import Here, id_beside, new_id
 from kennelward.kennel import DogCard, Entry, LitterCard
 from kennelward.kennel import facts as f
-from kennelward.rounds import PREGNANCY_REACH_DAYS
 from kennelward.terms import BadInput
 
 ONE_WHELPING = timedelta(days=3)  # puppies further apart are of two litters
@@ -173,7 +172,7 @@ def _at(one: Mapping[str, Any]) -> datetime:
 
 def _sire(place: Here, dam: str) -> str:
     """The sire, where the matings of this pregnancy name one and only one."""
-    since = place.at - timedelta(days=PREGNANCY_REACH_DAYS)
+    since = place.at - timedelta(days=place.handbook.litters(place.on).reach_days)
     sires = {
         entry.fact.sire or entry.fact.sire_outside
         for entry in place.book.about(dam)

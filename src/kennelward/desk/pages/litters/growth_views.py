@@ -1,7 +1,5 @@
 """A litter's growth, and weighing all its puppies in one go."""
 
-from datetime import datetime
-
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,12 +13,11 @@ from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
 from kennelward.kennel import LitterCard
 from kennelward.kennel import facts as f
-from kennelward.litters import check_weight_unit, upper_curve
-from kennelward.rounds import PuppyGrowth, litter_growth
+from kennelward.litters import check_weight_unit
+from kennelward.rounds import PuppyGrowth, litter_growth, usual_weight_g
 from kennelward.terms import BadInput
 
 SURE = "sure"  # ticked by someone who has seen the warning about the unit
-UPPER_CURVE_ENDS = 21
 
 
 def litter_or_404(place: Here, litter: str) -> LitterCard:
@@ -47,7 +44,9 @@ def _page(
     doubts: dict[str, str] | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    puppies = litter_growth(book=place.book, litter=card.litter)
+    puppies = litter_growth(
+        book=place.book, handbook=place.handbook, litter=card.litter
+    )
     panels = growth_panels(
         [p.weights for p in puppies], born_at=card.whelped.happened_at
     )
@@ -83,7 +82,10 @@ def weigh(request: HttpRequest, litter: str) -> HttpResponse:
     """Write the weights that were typed, all or none; ask where a unit looks wrong."""
     place = here(request)
     card = litter_or_404(place, litter)
-    puppies = {p.dog: p for p in litter_growth(book=place.book, litter=litter)}
+    puppies = {
+        p.dog: p
+        for p in litter_growth(book=place.book, handbook=place.handbook, litter=litter)
+    }
     typed = {dog: request.POST.get(f"weight-{dog}", "").strip()[:20] for dog in puppies}
     facts: list[f.Fact] = []
     doubts: dict[str, str] = {}
@@ -92,7 +94,7 @@ def weigh(request: HttpRequest, litter: str) -> HttpResponse:
             continue
         try:
             grams = _grams(text)
-            doubt = _doubt(puppies[dog], card, grams, at=place.at)
+            doubt = _doubt(place, puppies[dog], card, grams)
             if doubt and not request.POST.get(SURE):
                 doubts[dog] = doubt
             facts.append(f.Weighed(dog=dog, weight_g=grams))
@@ -123,18 +125,15 @@ def _grams(text: str) -> float:
         raise BadInput(f"{text!r} is no weight; type grams, such as 412") from error
 
 
-def _doubt(puppy: PuppyGrowth, card: LitterCard, grams: float, *, at: datetime) -> str:
-    """A question about the unit, or empty. Compares with the last weight, or at birth."""
-    if puppy.trend is not None:
-        expected = puppy.trend.weight_g
-        days = (at - puppy.weights[-1].at).total_seconds() / 86_400
-        expected *= (1 + max(0.0, puppy.trend.daily_gain)) ** min(days, 14)
-        return check_weight_unit(weight_g=grams, expected_g=expected)
-    age = (at - card.whelped.happened_at).total_seconds() / 86_400
-    if age > UPPER_CURVE_ENDS:
-        return ""
-    usual = upper_curve(birth_g=350, day=max(0.0, age))  # 350 g: mean of ten breeds
-    return check_weight_unit(weight_g=grams, expected_g=usual)
+def _doubt(place: Here, puppy: PuppyGrowth, card: LitterCard, grams: float) -> str:
+    """A question about the unit, or empty."""
+    usual = usual_weight_g(
+        growth=puppy,
+        numbers=place.handbook.litters(place.on),
+        born_at=card.whelped.happened_at,
+        at=place.at,
+    )
+    return "" if usual is None else check_weight_unit(weight_g=grams, expected_g=usual)
 
 
 @open_to(OWNER, HAND)

@@ -5,19 +5,20 @@ from django.shortcuts import render
 
 from kennelward.desk.pages.shell.here import here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
-from kennelward.litters import LossModel, alarm_delay
-from kennelward.rounds import dated_litters, kennel_losses, parents_compared
-
-YEARS_LOOKED_BACK = 3
-DAYS_A_YEAR = 365.25
+from kennelward.rounds import (
+    dated_litters,
+    kennel_losses,
+    losses_delay,
+    parents_compared,
+)
 
 
 @open_to(OWNER, HAND, VET)
 def losses(request: HttpRequest) -> HttpResponse:
     """Litter by litter, the last year, the alarm and how slow it is, dams and sires."""
     place = here(request)
-    litters = dated_litters(book=place.book, on=place.on)
-    judged = kennel_losses(book=place.book, on=place.on)
+    litters = dated_litters(book=place.book, handbook=place.handbook, on=place.on)
+    judged = kennel_losses(book=place.book, handbook=place.handbook, on=place.on)
     by_id = {litter: (chance, flag) for litter, chance, flag in judged.litters}
     lines = [
         {
@@ -30,19 +31,7 @@ def losses(request: HttpRequest) -> HttpResponse:
         }
         for one in sorted(litters, key=lambda one: one.born_on, reverse=True)
     ]
-    recent = [
-        one
-        for one in litters
-        if (place.on - one.born_on).days < YEARS_LOOKED_BACK * DAYS_A_YEAR
-    ]
-    delay = None
-    if recent:
-        delay = alarm_delay(
-            litters_a_year=len(recent) / YEARS_LOOKED_BACK,
-            sizes=[one.loss.born for one in recent],
-            chance=judged.baseline,
-            model=LossModel(),
-        )
+    delay = losses_delay(book=place.book, handbook=place.handbook, on=place.on)
     return render(
         request,
         "litters/losses.html",
@@ -53,7 +42,9 @@ def losses(request: HttpRequest) -> HttpResponse:
             "parents": [
                 (place.book.name_of(one.parent), one)
                 for role in ("dam", "sire")
-                for one in parents_compared(book=place.book, on=place.on, role=role)
+                for one in parents_compared(
+                    book=place.book, handbook=place.handbook, on=place.on, role=role
+                )
             ],
         },
     )

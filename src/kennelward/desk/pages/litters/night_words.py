@@ -36,6 +36,7 @@ SAID: dict[str, Callable[[], str]] = {
     "after-drop.red": lambda: _(
         "%(t)s since her temperature fell and no labour: call the vet now"
     ),
+    "long.amber": lambda: _("%(t)s since labour began: call and ask"),
 }
 CLOCKS: dict[str, Callable[[], str]] = {  # what a running clock counts
     "hard-straining": lambda: _("Straining hard"),
@@ -43,6 +44,7 @@ CLOCKS: dict[str, Callable[[], str]] = {  # what a running clock counts
     "gap": lambda: _("Since the last puppy"),
     "stage-one": lambda: _("Restless, no straining"),
     "after-drop": lambda: _("Since her temperature fell"),
+    "long": lambda: _("Since labour began"),
 }
 
 
@@ -58,14 +60,15 @@ def duration(minutes: float) -> str:
 def minutes_of(rules: WhelpingRules) -> dict[str, float]:
     """The minutes of each rule and urgency that runs on a clock."""
     return {
-        "hard-straining.red": rules.hard_straining,
-        "weak-straining.amber": rules.weak_straining_amber,
-        "weak-straining.red": rules.weak_straining,
-        "gap.amber": rules.gap_amber,
-        "gap.red": rules.gap_red,
-        "stage-one.amber": rules.stage_one_amber,
-        "stage-one.red": rules.stage_one_red,
-        "after-drop.red": rules.after_drop_red,
+        "hard-straining.red": rules.hard_straining_minutes,
+        "weak-straining.amber": rules.weak_straining_amber_minutes,
+        "weak-straining.red": rules.weak_straining_red_minutes,
+        "gap.amber": rules.gap_amber_minutes,
+        "gap.red": rules.gap_red_minutes,
+        "stage-one.amber": rules.stage_one_amber_minutes,
+        "stage-one.red": rules.stage_one_red_minutes,
+        "after-drop.red": rules.after_drop_red_minutes,
+        "long.amber": rules.long_amber_minutes,
     }
 
 

@@ -52,7 +52,7 @@ def expecting(place: Here) -> list[Expecting]:
         if card.described.sex != "bitch":
             continue
         plan = pregnancy_of(place, card.dog)
-        if plan is not None:
+        if plan is not None and plan.standing.is_expecting:
             night = night_of(place, card.dog)
             found.append(Expecting(card=card, plan=plan, is_whelping=night is not None))
     return sorted(found, key=lambda one: (not one.is_whelping, one.plan.due.median))
@@ -67,7 +67,9 @@ def litter_lines(place: Here) -> list[LitterLine]:
             continue
         flags = {
             p.flag.value
-            for p in litter_growth(book=place.book, litter=card.litter)
+            for p in litter_growth(
+                book=place.book, handbook=place.handbook, litter=card.litter
+            )
             if place.book.dogs[p.dog].is_here
         }
         alive = sum(place.book.dogs[dog].is_here for dog in card.dogs)
@@ -95,7 +97,9 @@ def index(request: HttpRequest) -> HttpResponse:
         {
             "expecting": expecting(place),
             "litters": litter_lines(place),
-            "losses": kennel_losses(book=place.book, on=place.on),
+            "losses": kennel_losses(
+                book=place.book, handbook=place.handbook, on=place.on
+            ),
         },
     )
 

@@ -42,6 +42,7 @@ ICONS = {
     "progesterone-measured": "drop",
     "temperature-taken": "weigh",
     "puppies-counted": "scan",
+    "pregnancy-aged": "scan",
     "whelping-noted": "clock",
     "puppy-born": "paw",
     "whelping-ended": "check",

@@ -27,11 +27,15 @@ def _mated(fact: f.Mated, book: Book) -> str:
         % {"dam": book.name_of(fact.dam), "sire": sire or _("sire not named")},
         label(fact.method, labels.MATING_METHODS),
         _("away from the kennel") if fact.took_place_away else "",
+        _("some day from %(first)s on") % {"first": fact.first_possible_on}
+        if fact.first_possible_on is not None
+        else "",
     )
 
 
 def _cycle(fact: f.CycleNoted, book: Book) -> str:
-    return f"{book.name_of(fact.dam)}: {label(fact.what, labels.CYCLE)}"
+    said = f"{book.name_of(fact.dam)}: {label(fact.what, labels.CYCLE)}"
+    return join(said, label(fact.method, labels.CYCLE_METHODS) if fact.method else "")
 
 
 def _whelped(fact: f.Whelped, book: Book) -> str:
@@ -77,6 +81,15 @@ def _counted(fact: f.PuppiesCounted, book: Book) -> str:
     )
 
 
+def _aged(fact: f.PregnancyAged, book: Book) -> str:
+    days = ngettext(
+        "%(n)s day from ovulation",
+        "%(n)s days from ovulation",
+        fact.days_from_ovulation,
+    ) % {"n": fact.days_from_ovulation}
+    return f"{book.name_of(fact.dam)}: {days}"
+
+
 def _at_the_box(fact: f.WhelpingNoted, book: Book) -> str:
     seen = label(fact.sign, labels.WHELPING_SIGNS)
     return join(f"{book.name_of(fact.dam)}: {seen}", fact.note)
@@ -108,6 +121,7 @@ SAY: dict[type[Fact], Callable[[Any, Book], str]] = {
     f.ProgesteroneMeasured: _progesterone,
     f.TemperatureTaken: _temperature,
     f.PuppiesCounted: _counted,
+    f.PregnancyAged: _aged,
     f.WhelpingNoted: _at_the_box,
     f.PuppyBorn: _born,
     f.WhelpingEnded: _ended,

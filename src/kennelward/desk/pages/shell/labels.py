@@ -126,6 +126,12 @@ CYCLE = {
     "lh-surge": _("LH surge"),
     "ovulation": _("ovulation"),
 }
+CYCLE_METHODS = {
+    "lh-test": _("by LH test"),
+    "progesterone": _("by progesterone"),
+    "cytology": _("by smear"),
+    "scan": _("by scan"),
+}
 COUNTED_BY = {"x-ray": _("by X-ray"), "scan": _("by scan")}
 WHELPING_SIGNS = {
     "temperature-drop": _("temperature has dropped"),
@@ -189,6 +195,7 @@ KINDS = {  # of entries, as headings in the book
     "progesterone-measured": _("Progesterone"),
     "temperature-taken": _("Temperature"),
     "puppies-counted": _("Puppies counted"),
+    "pregnancy-aged": _("Age on a scan"),
     "whelping-noted": _("At the box"),
     "puppy-born": _("Puppy born"),
     "whelping-ended": _("Whelping over"),

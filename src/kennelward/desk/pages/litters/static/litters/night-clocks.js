@@ -75,6 +75,8 @@ function nightState(seen, now, minutes) {
     found.push(ruleClock(minutes, "gap", "amber", last));
     found.push(ruleClock(minutes, "gap", "red", last));
   }
+  const labour = past.find((one) => one.sign === "puppy" || STRAINS.includes(one.sign));
+  if (labour) found.push(ruleClock(minutes, "long", "amber", labour.at));
   return {
     puppies: puppies.length,
     placentas: past.filter((one) => one.sign === "placenta").length,
