@@ -26,7 +26,7 @@ class CountError:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LitterSize:
-    """Puppies to expect: the likeliest number, and 80 % of the chance."""
+    """Puppies to expect: the median, and 80 % of the chance."""
 
     likely: int
     low: int
@@ -97,7 +97,7 @@ def expected_litter(facts: BreedingFacts, *, model: LitterSizeModel) -> LitterSi
     running = np.cumsum(chances)
     by = next((c for c in best if c.method == "x-ray"), best[-1] if best else None)
     return LitterSize(
-        likely=int(np.argmax(chances)) + 1,
+        likely=int(np.searchsorted(running, 0.5)) + 1,
         low=int(np.searchsorted(running, 0.1)) + 1,
         high=int(np.searchsorted(running, 0.9)) + 1,
         counted_by=by.method if by else "",
