@@ -48,6 +48,7 @@ _VETS = frozenset(
         f.Observed,
         f.OtherResult,
         f.PregnancyAged,
+        f.PoolTested,
         f.PregnancyLost,
         f.ProgesteroneMeasured,
         f.PuppiesCounted,

@@ -49,22 +49,17 @@ def round_options(
     visit_cents: int,
 ) -> RoundOptions:
     risks = _risks_of(question.dogs, kinds)
-    sizes = [len(kind.dogs) for kind in kinds]
-    total = int(np.prod([n + 1 for n in sizes]))
-    if total > MOST_OPTIONS:
-        raise BadInput(
-            f"these kinds give {total} mixes of dogs on each date; {MOST_OPTIONS} is "
-            "the most. Put dogs of the same risk and price together"
-        )
+    mixes = _mixes(kinds, risks=risks)
     degree = question.design_infected
     named = {dog for kind in kinds for dog in kind.dogs}
     rest = [d.relative_risk for d in question.dogs if d.dog not in named]
     others = _power_sum([(risk, 1) for risk in rest], degree)
     anything = _power_sum([(d.relative_risk, 1) for d in question.dogs], degree)
     found: list[tuple[int, float, tuple[int, ...]]] = []
-    for counts in product(*(range(n + 1) for n in sizes)):
+    for counts in mixes:
         parts = []
-        for risk, size, n in zip(risks, sizes, counts, strict=True):
+        for risk, kind, n in zip(risks, kinds, counts, strict=True):
+            size = len(kind.dogs)
             parts += [(risk * (1 - sensitivity), n), (risk, size - n)]
         silent = np.convolve(_power_sum(parts, degree), others)[degree]
         price = sum(n * kind.price_cents for n, kind in zip(counts, kinds, strict=True))
@@ -80,6 +75,35 @@ def round_options(
         np.array([k[1] for k in kept]),
         tuple(k[2] for k in kept),
     )
+
+
+def _mixes(
+    kinds: Sequence[DogsToTest], *, risks: Sequence[float]
+) -> list[tuple[int, ...]]:
+    """Numbers of dogs of each kind. Raises BadInput where there are too many mixes.
+
+    At one price a dog the mixes that are not dominated take the dogs of highest risk
+    first: swapping a tested dog of lower risk for an untested one of higher risk
+    leaves every product of two risks as it is and lowers the chance that all are
+    missed, so n tests need one mix only.
+    """
+    sizes = [len(kind.dogs) for kind in kinds]
+    if len({kind.price_cents for kind in kinds}) == 1:
+        order = sorted(range(len(kinds)), key=lambda k: -risks[k])
+        found = [tuple(0 for _ in kinds)]
+        for k in order:
+            for n in range(1, sizes[k] + 1):
+                counts = list(found[-1])
+                counts[k] = n
+                found.append(tuple(counts))
+        return found
+    total = int(np.prod([n + 1 for n in sizes]))
+    if total > MOST_OPTIONS:
+        raise BadInput(
+            f"these kinds give {total} mixes of dogs on each date; {MOST_OPTIONS} is "
+            "the most. Put dogs of the same risk and price together"
+        )
+    return list(product(*(range(n + 1) for n in sizes)))
 
 
 def _power_sum(parts: Sequence[tuple[float, int]], degree: int) -> np.ndarray:

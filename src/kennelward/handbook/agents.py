@@ -40,6 +40,7 @@ INFECTION_VALUES = (  # every infection says these: contacts, and how sure a ken
     "sure_absent_at_start",
     "sure_unwritten_a_year",
     "sure_brought_home",
+    "sure_pool_keeps",
     "sure_young_risk",
     "sure_young_days",
 )

@@ -57,8 +57,9 @@ def _known_pen(book: Book, pen: str) -> None:
 
 
 def _check_has_dog(book: Book, entry: Entry, fact: f.Fact) -> None:
-    dog = getattr(fact, "dog", "")
-    if dog:
+    for dog in (getattr(fact, "dog", ""), *getattr(fact, "dogs", ())):
+        if not dog:
+            continue
         _known_dog(book, dog)
         born = book.dogs[dog].described.born_on
         if book.happened_on(entry) < born:
@@ -228,7 +229,8 @@ _CHECKS: tuple[tuple[type[f.Fact], Callable[..., None]], ...] = (
     *(
         (kind, _check_has_dog)
         for kind in f.KINDS.values()
-        if "dog" in kind.__dataclass_fields__ and kind is not f.DogDescribed
+        if kind is f.PoolTested
+        or ("dog" in kind.__dataclass_fields__ and kind is not f.DogDescribed)
     ),
     (f.Arrived, _check_goes_to_pen),
     (f.Moved, _check_goes_to_pen),

@@ -129,6 +129,8 @@ class Fold:
             named.extend(self.pups.get(fact.litter, ()))
             if fact.litter in self.litters:
                 named.append(self.litters[fact.litter][1].dam)
+        if isinstance(fact, f.PoolTested):
+            named.extend(fact.dogs)
         if isinstance(fact, f.Noted) and fact.about in self.dogs:
             named.append(fact.about)
         return tuple(dict.fromkeys(named))

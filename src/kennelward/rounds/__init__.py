@@ -4,6 +4,7 @@ Never: a database, a file, a clock, a web page. Desk and terminal call these and
 nothing of their own.
 """
 
+from kennelward.rounds.agreement import EyesAgreement, eyes_agreement
 from kennelward.rounds.answers import (
     KitAnswer,
     ProgrammeTest,
@@ -11,7 +12,6 @@ from kennelward.rounds.answers import (
     dog_answers,
     when_can_answer,
 )
-from kennelward.rounds.agreement import EyesAgreement, eyes_agreement
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.danger import danger_summary
 from kennelward.rounds.figures import leaflet_figures, with_own_figures
@@ -60,6 +60,13 @@ from kennelward.rounds.standing import (
     pregnancy_worth,
 )
 from kennelward.rounds.story import StoryStep, chance_story
+from kennelward.rounds.sure import (
+    Assumptions,
+    Sureness,
+    how_sure,
+    usual_assumptions,
+)
+from kennelward.rounds.sure_plan import SurePlan, plan_sure
 from kennelward.rounds.suspects import (
     Exposure,
     Suspect,
@@ -76,6 +83,7 @@ from kennelward.rounds.worth import (
 )
 
 __all__ = [
+    "Assumptions",
     "NextStepAdvice",
     "advise",
     "assumed_harms",
@@ -108,6 +116,8 @@ __all__ = [
     "ReadingJob",
     "ReadingOutcome",
     "ShelfPlan",
+    "SurePlan",
+    "Sureness",
     "Suspect",
     "TestOutcome",
     "case_from_book",
@@ -120,6 +130,7 @@ __all__ = [
     "dog_worth",
     "exposures_by_dog",
     "eyes_agreement",
+    "how_sure",
     "interpret_case",
     "kennel_losses",
     "kennel_plan",
@@ -128,6 +139,7 @@ __all__ = [
     "measured_fact",
     "next_litter_to_alarm",
     "parents_compared",
+    "plan_sure",
     "pregnancy_plan",
     "pregnancy_worth",
     "read_and_plan",
@@ -135,6 +147,7 @@ __all__ = [
     "suspects",
     "test_outcome",
     "test_readiness",
+    "usual_assumptions",
     "when_can_answer",
     "usual_weight_g",
     "whelping_night",

@@ -5,7 +5,7 @@ from datetime import date
 from typing import ClassVar
 
 from kennelward.kennel.facts.words import Fact, check_choice
-from kennelward.terms import check_range, check_text
+from kennelward.terms import BadInput, check_range, check_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,3 +134,28 @@ class OtherResult(Fact):
     def __post_init__(self) -> None:
         check_choice("result", self.call, ("positive", "negative"))
         check_range("days sampled", self.days_sampled, low=1, high=10)
+
+
+MOST_IN_A_POOL = 30
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoolTested(Fact):
+    """Samples of several dogs, put together and tested as one by the vet or a laboratory.
+
+    A positive says that one of them at least has it, not which.
+    """
+
+    kind: ClassVar[str] = "pool-tested"
+    dogs: tuple[str, ...]
+    infection: str
+    method: str  # handbook id of a method
+    call: str  # positive | negative
+    sampled_on: date | None = None
+    laboratory: str = ""
+
+    def __post_init__(self) -> None:
+        check_choice("result", self.call, ("positive", "negative"))
+        check_range("dogs in one sample", len(self.dogs), low=2, high=MOST_IN_A_POOL)
+        if len(set(self.dogs)) != len(self.dogs):
+            raise BadInput("a dog comes up twice in one sample; name each once")

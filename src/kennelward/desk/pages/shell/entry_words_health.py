@@ -209,6 +209,15 @@ def _other(fact: f.OtherResult, book: Book) -> str:
     return _with(said, fact.laboratory)
 
 
+def _pool(fact: f.PoolTested, book: Book) -> str:
+    names = ", ".join(book.name_of(dog) for dog in fact.dogs)
+    said = (
+        f"{names}: {label(fact.infection, labels.INFECTIONS)}, "
+        f"{label(fact.method, labels.METHODS)}: {label(fact.call, labels.CALLS)}"
+    )
+    return _with(said, fact.laboratory)
+
+
 SAY: dict[type[Fact], Callable[[Any, Book], str]] = {
     f.RoundDone: _round,
     f.Observed: _observed,
@@ -231,4 +240,5 @@ SAY: dict[type[Fact], Callable[[Any, Book], str]] = {
     f.StripMeasured: _call,
     f.TestDropped: _dropped,
     f.OtherResult: _other,
+    f.PoolTested: _pool,
 }

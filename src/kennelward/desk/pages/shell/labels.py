@@ -209,6 +209,7 @@ KINDS = {  # of entries, as headings in the book
     "strip-measured": _("Photo read"),
     "test-dropped": _("Test dropped"),
     "other-result": _("Result from elsewhere"),
+    "pool-tested": _("Pooled sample"),
     "due-done": _("Done"),
     "due-put-off": _("Put off"),
     "due-declined": _("Not doing"),
