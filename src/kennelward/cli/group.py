@@ -14,6 +14,8 @@ COMMANDS = {  # name -> what it does, so that the help need not load every file
     "desk": "Open the desk in a browser: this computer, and phones on the same network.",
     "read": "Read photos of strips.",
     "interpret": "What a result means for one dog.",
+    "timing": "When a strip can answer, from a day alone.",
+    "freedom": "How sure the kennel can be that an infection is absent.",
     "due": "What is due, by which rule, from which source.",
     "due-date": "When a bitch is due, from mating, LH or ovulation day.",
     "litter": "The litters, and how one of them grows.",

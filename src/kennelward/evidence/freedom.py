@@ -23,8 +23,8 @@ SAYS = Phrase(
     "have {infection} in fewer than {design} of their {dogs} dogs."
 )
 RESTS_ON = Phrase(
-    "That rests on {tests} negative tests in {rounds} rounds, on {introductions} days on "
-    "which something may have come in, and on starting at {prior} in 100."
+    "That rests on negative tests ({tests}, in rounds: {rounds}), on days on which "
+    "something may have come in ({introductions}), and on starting at {prior} in 100."
 )
 SUSPENDED = Phrase(
     "A suspect result is open: nothing can be said until the vet has settled it."

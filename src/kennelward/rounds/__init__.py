@@ -64,6 +64,7 @@ from kennelward.rounds.sure import (
     Assumptions,
     Sureness,
     how_sure,
+    infections_of,
     usual_assumptions,
 )
 from kennelward.rounds.sure_plan import SurePlan, plan_sure
@@ -131,6 +132,7 @@ __all__ = [
     "exposures_by_dog",
     "eyes_agreement",
     "how_sure",
+    "infections_of",
     "interpret_case",
     "kennel_losses",
     "kennel_plan",

@@ -21,6 +21,7 @@ from kennelward.handbook import ByDay, Handbook, Kit
 from kennelward.kennel import Book
 from kennelward.programme import Action
 from kennelward.rounds.case import DogCase, case_from_book
+from kennelward.rounds.figures import with_own_figures
 from kennelward.rounds.plan import KennelPlan, kennel_plan
 from kennelward.rounds.suspects import exposures_by_dog
 from kennelward.rounds.worth import (
@@ -89,6 +90,7 @@ class KitAnswer:
     infection: str
     event: str
     on: date
+    worth: float  # chance that a negative may leave, as asked
     timing: Timing
     counts_from: date  # first day on which a negative counts
     says: tuple[Phrase, ...]  # today, the first day that answers or that none does
@@ -152,6 +154,7 @@ def when_can_answer(
         infection=held.infection,
         event=event,
         on=on,
+        worth=worth,
         timing=found,
         counts_from=anchor + timedelta(days=counts),
         says=found.in_words if before > worth else _already(found, worth=worth),
@@ -243,6 +246,7 @@ def dog_answer(
     None where the book holds no day to count from. `plan` is the kennel's for `on`,
     where it is at hand.
     """
+    handbook = with_own_figures(book=book, handbook=handbook)
     held = _kit(handbook, kit)
     case = _case(book, handbook, dog, infection=held.infection, on=on)
     event = clock_of(held, case)

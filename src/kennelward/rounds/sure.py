@@ -102,6 +102,11 @@ class Sureness:
         return self.curve.points[-1] if self.curve is not None else None
 
 
+def infections_of(handbook: Handbook) -> tuple[str, ...]:
+    """Infections that the question can be asked about, by id."""
+    return tuple(name for name in sorted(handbook.infections) if name != PREGNANCY)
+
+
 def usual_assumptions(
     *, book: Book, handbook: Handbook, infection: str, on: date
 ) -> Assumptions:
@@ -128,9 +133,7 @@ def usual_assumptions(
 
 def _values(handbook: Handbook, infection: str) -> Mapping[str, float]:
     if infection not in handbook.infections or infection == PREGNANCY:
-        known = ", ".join(
-            name for name in sorted(handbook.infections) if name != PREGNANCY
-        )
+        known = ", ".join(infections_of(handbook))
         raise BadInput(f"infection must be one of {known}; got {infection!r}")
     held = handbook.infections[infection].values
     return {name: value.value for name, value in held.items()}
