@@ -10,6 +10,7 @@ from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import expect
 
 from kennelward.demo import demo_book
+from kennelward.handbook import load_handbook
 from kennelward.kennel import Book
 from kennelward.litters import Seen, Sign, Urgency, night
 from tests.journeys.steps import log_in, make_pens, open_new_book
@@ -216,8 +217,9 @@ def test_the_scripts_clocks_are_those_of_the_rules(night_page):
         "cases => cases.map(([seen, now]) => nightState(seen, now, frame.minutes))",
         given,
     )
+    rules = load_handbook().litters(start.date()).whelping
     for (signs, now), state in zip(cases, found, strict=True):
-        wanted = night([Seen(**one) for one in signs], now=now)
+        wanted = night([Seen(**one) for one in signs], now=now, rules=rules)
         assert state["puppies"] == wanted.puppies
         assert state["placentas"] == wanted.placentas
         assert alerts_of(state["alerts"]) == rules_of(wanted.alerts)

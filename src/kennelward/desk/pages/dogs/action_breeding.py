@@ -8,7 +8,12 @@ from django.utils.translation import gettext_lazy as _
 from kennelward.desk.pages.dogs.action_base import DayAction, DogAction
 from kennelward.desk.pages.dogs.forms import dog_choices
 from kennelward.desk.pages.shell import labels
-from kennelward.desk.pages.shell.forms import choice_field, name_field, note_field
+from kennelward.desk.pages.shell.forms import (
+    choice_field,
+    day_field,
+    name_field,
+    note_field,
+)
 from kennelward.desk.pages.shell.labels import choices
 from kennelward.desk.pages.shell.roles import HAND, OWNER
 from kennelward.kennel import facts as f
@@ -33,6 +38,11 @@ class MatedForm(DayAction):
     took_place_away = forms.BooleanField(
         label=_("It took place away from the kennel"), required=False
     )
+    first_possible_on = day_field(
+        _("If nobody saw it: the first day it can have been"),
+        required=False,
+        help_text=_("The day above is then the last on which it can have been."),
+    )
 
     def prepare(self) -> None:
         """Sires of this book."""
@@ -46,11 +56,20 @@ class MatedForm(DayAction):
             self.add_error(
                 "sire_outside", _("Name one sire: from this book or outside.")
             )
+        first, day = said.get("first_possible_on"), said.get("day")
+        if first and day and first > day:
+            self.add_error("first_possible_on", _("The first day lies after the last."))
         return said
 
     def facts(self) -> tuple[Fact, ...]:
         """One mating."""
-        names = ("sire", "sire_outside", "method", "took_place_away")
+        names = (
+            "sire",
+            "sire_outside",
+            "method",
+            "took_place_away",
+            "first_possible_on",
+        )
         return (
             f.Mated(dam=self.dog, **{name: self.cleaned_data[name] for name in names}),
         )

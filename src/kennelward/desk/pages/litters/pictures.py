@@ -7,6 +7,7 @@ from datetime import date, datetime
 from kennelward.litters import DueDate, Weight
 
 BAR_WIDTH, BAR_GAP, BAR_HEIGHT = 18, 4, 120
+DATE_WIDTH = 20  # half of a date below the bars
 SHOWN_FROM = 0.004  # days with a smaller chance are left out at both ends
 PANEL = (150, 90)  # one puppy's panel, width and height
 PANEL_EDGE = 6
@@ -23,6 +24,8 @@ class DueBar:
     height: float
     is_inside: bool  # of the 80 % window
     is_named: bool  # carries its date below
+    text_x: float  # where the date stands
+    anchor: str  # which end of it stands there
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +36,7 @@ class DueBars:
     width: int
     height: int
     bar_width: int
+    base: int  # where the bars stand
 
 
 def due_bars(due: DueDate) -> DueBars:
@@ -45,7 +49,10 @@ def due_bars(due: DueDate) -> DueBars:
     shown = days[matter[0] : matter[-1] + 1]
     tallest = max(chance for _, chance in shown)
     bars = []
+    wide = len(shown) * (BAR_WIDTH + BAR_GAP)
     for number, (day, chance) in enumerate(shown):
+        middle = number * (BAR_WIDTH + BAR_GAP) + BAR_WIDTH / 2
+        near_end = "end" if middle > wide - DATE_WIDTH else "middle"
         height = round(BAR_HEIGHT * chance / tallest, 1)
         bars.append(
             DueBar(
@@ -56,6 +63,10 @@ def due_bars(due: DueDate) -> DueBars:
                 height=height,
                 is_inside=due.low <= day <= due.high,
                 is_named=day in (due.low, due.median, due.high),
+                text_x=min(middle + BAR_WIDTH / 2, wide)
+                if near_end == "end"
+                else max(middle, DATE_WIDTH),
+                anchor=near_end,
             )
         )
     return DueBars(
@@ -63,6 +74,7 @@ def due_bars(due: DueDate) -> DueBars:
         width=len(bars) * (BAR_WIDTH + BAR_GAP),
         height=BAR_HEIGHT + 26,
         bar_width=BAR_WIDTH,
+        base=BAR_HEIGHT,
     )
 
 

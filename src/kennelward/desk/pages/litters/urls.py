@@ -6,6 +6,7 @@ from kennelward.desk.pages.litters import (
     growth_views,
     loss_views,
     night_views,
+    pregnancy_views,
     views,
 )
 
@@ -14,8 +15,8 @@ urlpatterns = [
     path("", views.index, name="index"),
     path("losses/", loss_views.losses, name="losses"),
     path("night.js", night_views.worker, name="worker"),
-    path("bitch/<str:dam>/", views.pregnancy, name="pregnancy"),
-    path("bitch/<str:dam>/note/", views.note, name="note"),
+    path("bitch/<str:dam>/", pregnancy_views.pregnancy, name="pregnancy"),
+    path("bitch/<str:dam>/<str:what>/", pregnancy_views.write, name="write"),
     path("night/<str:dam>/", night_views.night, name="night"),
     path("night/<str:dam>/sync/", night_views.sync, name="sync"),
     path("night/<str:dam>/end/", night_views.end, name="end"),

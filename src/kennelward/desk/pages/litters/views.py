@@ -1,26 +1,24 @@
-"""Which bitches are due, which litters there are, and one pregnancy in full."""
+"""Which bitches are due, which young litters there are, how losses stand."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST
+from django.shortcuts import render
 
-from kennelward.desk.pages.litters.ask import night_of, pregnancy_of
-from kennelward.desk.pages.litters.forms import PregnancyNoteForm
-from kennelward.desk.pages.litters.pictures import due_bars
+from kennelward.desk.pages.litters.ask import (
+    growth_of,
+    losses_of,
+    night_of,
+    numbers_of,
+    pregnancy_of,
+)
 from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
 from kennelward.kennel import DogCard, LitterCard
-from kennelward.rounds import (
-    PregnancyPlan,
-    kennel_losses,
-    litter_growth,
-)
-from kennelward.terms import BadInput
+from kennelward.kennel import facts as f
+from kennelward.rounds import PregnancyPlan
+from kennelward.terms import Call
 
 YOUNG_DAYS = 100  # a litter stays on the list until its puppies are about 14 weeks
 
@@ -52,10 +50,40 @@ def expecting(place: Here) -> list[Expecting]:
         if card.described.sex != "bitch":
             continue
         plan = pregnancy_of(place, card.dog)
-        if plan is not None and plan.standing.is_expecting:
+        if plan is not None:
             night = night_of(place, card.dog)
             found.append(Expecting(card=card, plan=plan, is_whelping=night is not None))
     return sorted(found, key=lambda one: (not one.is_whelping, one.plan.due.median))
+
+
+def day_unknown(place: Here, *, dated: set[str]) -> list[DogCard]:
+    """Bitches said to be pregnant of whom no day is known that a due date needs."""
+    since = place.on - timedelta(days=numbers_of(place).reach_days)
+    return [
+        card
+        for card in place.book.dogs_here
+        if card.described.sex == "bitch"
+        and card.dog not in dated
+        and _is_said_pregnant(place, card.dog, since=since)
+    ]
+
+
+def _is_said_pregnant(place: Here, dam: str, *, since: date) -> bool:
+    said = False
+    for entry in place.book.about(dam):
+        if place.book.happened_on(entry) < since:
+            continue
+        match entry.fact:
+            case f.OtherResult(infection="pregnancy", call="positive"):
+                said = True
+            case f.PuppiesCounted(count=count) if count > 0:
+                said = True
+            case f.TestStarted(test=test, kit="relaxin"):
+                card = place.book.tests[test]
+                said = said or (card.call is Call.POSITIVE and not card.void_reasons)
+            case f.Whelped(dam=who) | f.PregnancyLost(dam=who) if who == dam:
+                said = False
+    return said
 
 
 def litter_lines(place: Here) -> list[LitterLine]:
@@ -67,9 +95,7 @@ def litter_lines(place: Here) -> list[LitterLine]:
             continue
         flags = {
             p.flag.value
-            for p in litter_growth(
-                book=place.book, handbook=place.handbook, litter=card.litter
-            )
+            for p in growth_of(place, card.litter)
             if place.book.dogs[p.dog].is_here
         }
         alive = sum(place.book.dogs[dog].is_here for dog in card.dogs)
@@ -91,15 +117,24 @@ def litter_lines(place: Here) -> list[LitterLine]:
 def index(request: HttpRequest) -> HttpResponse:
     """Who is due, the young litters, and how the kennel's losses stand."""
     place = here(request)
+    carrying = expecting(place)
     return render(
         request,
         "litters/index.html",
         {
-            "expecting": expecting(place),
+            "expecting": [
+                one
+                for one in carrying
+                if one.is_whelping or one.plan.standing.is_expecting
+            ],
+            "said_empty": [
+                one
+                for one in carrying
+                if not one.is_whelping and not one.plan.standing.is_expecting
+            ],
+            "undated": day_unknown(place, dated={one.card.dog for one in carrying}),
             "litters": litter_lines(place),
-            "losses": kennel_losses(
-                book=place.book, handbook=place.handbook, on=place.on
-            ),
+            "losses": losses_of(place),
         },
     )
 
@@ -110,56 +145,3 @@ def bitch_or_404(place: Here, dam: str) -> DogCard:
     if card is None or card.described.sex != "bitch":
         raise Http404
     return card
-
-
-@open_to(OWNER, HAND, VET)
-def pregnancy(request: HttpRequest, dam: str) -> HttpResponse:
-    """One pregnancy: due date as a picture, test days, what is known, what to add."""
-    place = here(request)
-    card = bitch_or_404(place, dam)
-    plan = pregnancy_of(place, dam)
-    return render(
-        request,
-        "litters/pregnancy.html",
-        {
-            "card": card,
-            "plan": plan,
-            "bars": due_bars(plan.due) if plan else None,
-            "form": PregnancyNoteForm(),
-            "night": night_of(place, dam),
-        },
-    )
-
-
-@open_to(OWNER, HAND, VET)
-@require_POST
-def note(request: HttpRequest, dam: str) -> HttpResponse:
-    """Write one fact about the cycle or pregnancy."""
-    place = here(request)
-    card = bitch_or_404(place, dam)
-    form = PregnancyNoteForm(request.POST)
-    if form.is_valid():
-        try:
-            place.write(
-                form.fact(dam),
-                entry=form.cleaned_data["entry"],
-                happened_at=form.cleaned_data["when"],
-            )
-        except BadInput as refused:
-            form.add_error(None, str(refused))
-        else:
-            messages.success(request, _("Written in the book."))
-            return redirect("litters:pregnancy", dam)
-    plan = pregnancy_of(place, dam)
-    return render(
-        request,
-        "litters/pregnancy.html",
-        {
-            "card": card,
-            "plan": plan,
-            "bars": due_bars(plan.due) if plan else None,
-            "form": form,
-            "night": night_of(place, dam),
-        },
-        status=422,
-    )

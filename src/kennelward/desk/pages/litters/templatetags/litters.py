@@ -32,3 +32,36 @@ def of_hundred(chance: float) -> str:
     """A chance as a count of 100, one decimal below 10."""
     count = 100 * chance
     return f"{count:.1f}" if count < 10 else f"{count:.0f}"
+
+
+@register.filter
+def pregnancy_state(code: str) -> str:
+    """How the tests of a pregnancy stand, in a few words."""
+    from kennelward.desk.pages.litters.pregnancy_page import STATES
+
+    return str(STATES[str(code)][0])
+
+
+FACTS_SAY = {  # facts a due date rests on, as `litters` names them
+    "LH day": _("LH day"),
+    "ovulation day": _("ovulation day"),
+    "age on a scan": _("age on a scan"),
+    "progesterone in season": _("progesterone in season"),
+    "mating dates": _("mating dates"),
+    "start of the season": _("start of the season"),
+    "litter size": _("litter size"),
+    "progesterone near term": _("progesterone near term"),
+    "temperature drop": _("temperature fall"),
+}
+
+
+@register.filter
+def fact_says(code: str) -> str:
+    """The words of one fact that a due date rests on."""
+    return str(FACTS_SAY.get(code, gettext(code)))
+
+
+@register.filter
+def split(words: str) -> list[str]:
+    """Words between commas, to hand a list of ids to another tag."""
+    return words.split(",")
