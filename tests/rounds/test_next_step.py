@@ -169,3 +169,37 @@ def test_harms_below_nothing_are_refused():
             act_clean_cents=1,
             act_infected_cents=1,
         )
+
+
+def test_a_new_bitch_stays_apart_while_any_negative_is_provisional(kennel):
+    """Clearing is from day 84 after the last possible contact, by strip or laboratory."""
+    kennel.tell(0, leaflet("brucella-antibody", "blood"))
+    kennel.dog("fern", is_breeding=True, origin="bought")
+    kennel.pen("gate")
+    kennel.tell(0.5, f.Arrived(dog="fern", pen="gate", source="breeder"))
+    kennel.tell(
+        1, f.TestStarted(test="b", dog="fern", kit="brucella-antibody", sample="blood")
+    )
+    kennel.tell(1.005, f.StripSeen(test="b", call="negative", minutes=7))
+    found = advice(kennel, "fern", "brucella")
+    assert found.step == KEEP_APART
+    assert "no mating" in str(found.floor.because)
+    assert {one.test for one in found.not_now} == {
+        "brucella-antibody",
+        "culture",
+        "laboratory-serology",
+        "pcr",
+    }
+    assert [step.test for step in found.ranked] == [NO_TEST]
+
+
+def test_a_cleared_resident_is_not_told_to_stay_apart(kennel):
+    kennel.tell(0, leaflet("brucella-antibody", "blood"))
+    kennel.dog("ada")
+    kennel.pen("row")
+    kennel.tell(0, f.Moved(dog="ada", pen="row"))
+    kennel.tell(
+        1, f.TestStarted(test="b", dog="ada", kit="brucella-antibody", sample="blood")
+    )
+    kennel.tell(1.005, f.StripSeen(test="b", call="negative", minutes=7))
+    assert advice(kennel, "ada", "brucella").floor.step == CARRY_ON

@@ -44,6 +44,7 @@ PAGES = (  # the shell first: its templates win over those of the login library
     "shelf",
     "book",
     "handbook_page",
+    "worth",
 )
 PAGE_APPS = [
     f"kennelward.desk.pages.{page}"

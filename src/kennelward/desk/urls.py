@@ -23,6 +23,7 @@ PAGES = (  # package, address
     ("shelf", "shelf/"),
     ("book", "book/"),
     ("handbook_page", "handbook/"),
+    ("worth", "worth/"),
     ("shell", ""),
 )
 _PAGES_FOLDER = Path(__file__).resolve().parent / "pages"

@@ -23,15 +23,15 @@ class Condition(StrEnum):
 AFTER = {
     Condition.INFECTED: (
         "Of {of} dogs like this one, about {after} would have the infection "
-        "(between {low} and {high}); before the test it was about {before}."
+        "(between {low} and {high}); before any test it was about {before}."
     ),
     Condition.PREGNANT: (
         "Of {of} bitches like this one, about {after} would be pregnant "
-        "(between {low} and {high}); before the test it was about {before}."
+        "(between {low} and {high}); before any test it was about {before}."
     ),
     Condition.BRUCELLA: (
         "Of {of} dogs like this one, about {after} would turn out to carry Brucella "
-        "(between {low} and {high}); before the test it was about {before}. Only the "
+        "(between {low} and {high}); before any test it was about {before}. Only the "
         "vet's second method can tell which."
     ),
 }

@@ -1,5 +1,6 @@
 """Kits, infections, methods and cautions, read from TOML."""
 
+from kennelward.evidence import UninformativeWindow
 from kennelward.handbook.by_day import read_by_day
 from kennelward.handbook.chances import (
     read_dependence,
@@ -211,12 +212,29 @@ def read_method(table: Table, *, origin: Origin, known: Known) -> Method:
         says=table.text("says"),
         infections=infections,
         performances=tuple(performances),
-        windows=read_windows(
-            table.tables("windows"), test=method, origin=origin, known=known
+        windows=_method_windows(
+            table, method=method, infections=infections, origin=origin, known=known
         ),
     )
     table.done()
     return made
+
+
+def _method_windows(
+    table: Table,
+    *,
+    method: str,
+    infections: tuple[str, ...],
+    origin: Origin,
+    known: Known,
+) -> tuple[tuple[str, UninformativeWindow], ...]:
+    """`[[windows]]` of a method; one may hold for one of its infections alone."""
+    found = []
+    for inner in table.tables("windows"):
+        about = inner.choice("infection", ("", *infections), default="")
+        (window,) = read_windows([inner], test=method, origin=origin, known=known)
+        found.append((about, window))
+    return tuple(found)
 
 
 def read_cautions(table: Table, *, origin: Origin) -> dict[str, Caution]:

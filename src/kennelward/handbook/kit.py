@@ -112,7 +112,15 @@ class Method:
     says: str
     infections: tuple[str, ...]
     performances: tuple[MethodPerformance, ...]
-    windows: tuple[UninformativeWindow, ...] = ()
+    windows: tuple[
+        tuple[str, UninformativeWindow], ...
+    ] = ()  # infection, or "" for all
+
+    def windows_for(self, infection: str) -> tuple[UninformativeWindow, ...]:
+        """Days on which a result about this infection says less than usual."""
+        return tuple(
+            window for about, window in self.windows if about in ("", infection)
+        )
 
     def performance_for(
         self, infection: str, *, days_sampled: int = 1

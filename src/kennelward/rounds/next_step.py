@@ -48,6 +48,7 @@ AT_LEAST_BY_ACTION = {  # what a rule in force asks for -> the least cautious st
     "keep-apart": KEEP_APART,
     "hold": KEEP_APART,
 }
+CLEARS = ("vet-sample", "no-mating")
 SEEN_SAYS = (
     "A line was seen: apart until a repeat and the vet say otherwise, whatever the "
     "chance."
@@ -55,7 +56,11 @@ SEEN_SAYS = (
 DANGER_SAYS = (
     "The danger check found something: the vet comes first, whatever a test says."
 )
-APART_SAYS = "It is kept apart. No strip result ends that."
+PROVISIONAL_SAYS = (
+    "The last possible contact is too recent for any negative to clear it: apart from "
+    "the others, no mating and no semen until the vet's sample on its day."
+)
+APART_SAYS = "It is kept apart already, and no strip result ends that."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +135,9 @@ def next_step(
         harms_are_assumed=are_assumed,
         prices=prices,
         strip_prices=_strip_prices(book, handbook),
-        floor=floor_of(book=book, found=found, on=on, actions=actions),
+        floor=floor_of(
+            book=book, handbook=handbook, found=found, on=on, actions=actions
+        ),
     )
 
 
@@ -237,11 +244,16 @@ def assumed_harms(card: Infection, *, prices: Prices) -> Harms:
 
 
 def floor_of(
-    *, book: Book, found: DogInterpretation, on: date, actions: Iterable[Action]
+    *,
+    book: Book,
+    handbook: Handbook,
+    found: DogInterpretation,
+    on: date,
+    actions: Iterable[Action],
 ) -> Floor:
     """The least cautious step that signs, rules and earlier lines leave."""
     card = book.dogs[found.dog]
-    floors = [Floor()]
+    floors = [Floor(), _provisional(handbook, found)]
     if found.worth.act_as_suspect:
         floors.append(Floor(step=KEEP_APART, because=Phrase(SEEN_SAYS)))
     if card.apart is not None:
@@ -251,9 +263,25 @@ def floor_of(
     about = {found.dog, card.pen, card.described.litter} - {""}
     for action in actions:
         step = AT_LEAST_BY_ACTION.get(action.what)
+        if action.what in CLEARS and found.infection in action.rule.rule:
+            step = KEEP_APART  # the sample that may clear it has not been taken
         if step and action.subject in about and action.window.first <= on:
             floors.append(Floor(step=step, because=action.says))
     return max(floors, key=lambda floor: STEPS.index(floor.step))
+
+
+def _provisional(handbook: Handbook, found: DogInterpretation) -> Floor:
+    """Apart while any negative would be provisional, since the last possible contact."""
+    around = circumstances(found.case)
+    for kit in handbook.kits_for(found.infection):
+        for window in kit.windows:
+            if (
+                window.event == "exposure"
+                and window.effect == "no-information"
+                and window.holds(test=kit.kit, call=Call.NEGATIVE, case=around)
+            ):
+                return Floor(step=KEEP_APART, because=Phrase(PROVISIONAL_SAYS))
+    return Floor()
 
 
 def _strip_prices(book: Book, handbook: Handbook) -> dict[str, int]:
@@ -297,7 +325,7 @@ def _offers(
             )
         )
     for method in handbook.methods.values():
-        why = _void_today(method.windows, method.method, found)
+        why = _void_today(method.windows_for(found.infection), method.method, found)
         for each in method.performances:
             if each.infection != found.infection:
                 continue

@@ -40,7 +40,7 @@ NARROWER = 0.9  # an interval this much of what it was has learnt something
 UNIFORM = BetaChance(mean=0.5, strength=2.0, source="uniform")
 
 TOO_FEW = (
-    "Only {dogs} dogs had both tests lately; from {fewest} on the two can be compared."
+    "Dogs that had both tests lately: {dogs}. From {fewest} on the two can be compared."
 )
 ONLY_POSITIVES = (
     "One test was run only on dogs that were positive on the other. What the other one "
@@ -242,7 +242,10 @@ def _own_tests(by_test: Mapping[str, Mapping[str, _One]]) -> tuple[OwnTest, ...]
                     specificity=performance.specificity,
                     prior=UNIFORM,
                 ),
-                caution=told.caution,
+                # A single dog can leave 0 to 1 by chance; told where the limits do too.
+                caution=told.caution
+                if told.true.high < 0 or told.true.low > 1
+                else None,
             )
         )
     return tuple(found)

@@ -80,7 +80,7 @@ def seen_in_case(handbook: Handbook, result: CaseResult, case: DogCase) -> Resul
         performance = method.performance_for(
             case.infection, days_sampled=result.days_sampled
         )
-        windows = method.windows
+        windows = method.windows_for(case.infection)
     else:
         known = ", ".join(sorted([*handbook.kits, *handbook.methods]))
         raise BadInput(f"test must be one of {known}; got {result.test!r}")

@@ -17,12 +17,13 @@ from kennelward.desk.pages.bench.sight import (
 from kennelward.desk.pages.due.lines import due_lines
 from kennelward.desk.pages.shell.forms import EntryForm
 from kennelward.desk.pages.shell.here import Here, id_beside, new_id
+from kennelward.desk.pages.worth.panel import panel
 from kennelward.evidence import NaturalFrequency
 from kennelward.kennel import Contact, TestCard
 from kennelward.kennel import facts as f
 from kennelward.programme import DueItem
 from kennelward.rounds import TestOutcome, test_outcome
-from kennelward.terms import Call
+from kennelward.terms import Call, Phrase
 
 NEXT_SHOWN = 6
 CELL = 10  # of the picture, in its own units
@@ -46,6 +47,7 @@ class Crowd:
     frequency: NaturalFrequency
     width: int
     height: int
+    before: tuple[Strip, ...]  # before the test
     filled: tuple[Strip, ...]
     perhaps: tuple[Strip, ...]
 
@@ -57,6 +59,7 @@ def crowd(frequency: NaturalFrequency) -> Crowd:
         frequency=frequency,
         width=columns * CELL,
         height=frequency.of // columns * CELL,
+        before=strips(0, frequency.before, columns=columns),
         filled=strips(0, frequency.after, columns=columns),
         perhaps=strips(frequency.after, max(frequency.after, frequency.high),
                        columns=columns),
@@ -134,6 +137,8 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
         "outcome": outcome,
         "worth": worth,
         "crowd": crowd(worth.frequency) if worth is not None else None,
+        "panel": panel(place, outcome.worth) if outcome.worth is not None else None,
+        "notes": result_notes(outcome),
         "call": call,
         "person": sight_words(card.person_call, is_faint=person_is_faint(card))
         if card.person_call is not None
@@ -156,6 +161,14 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
         "repeat_now": bool(card.void_reasons) or call is Call.TRACE or card.disagree,
         "here_again": place.request.get_full_path(),
     }
+
+
+def result_notes(outcome: TestOutcome) -> list[Phrase]:
+    """What to mind about results that count, once each; the story has the rest."""
+    if outcome.worth is None:
+        return []
+    flags = [flag for seen in outcome.worth.seen if seen.counts for flag in seen.flags]
+    return list(dict.fromkeys(flags))
 
 
 def items_now(place: Here, outcome: TestOutcome) -> list[DueItem]:

@@ -5,6 +5,7 @@ from datetime import date
 
 from kennelward.desk.pages.shell.here import Here
 from kennelward.desk.pages.shell.labels import CALLS, KITS, METHODS, VOIDS, label
+from kennelward.desk.pages.worth.panel import Panel, panel
 from kennelward.kennel import TestCard
 from kennelward.kennel import facts as f
 from kennelward.rounds import DogInterpretation, dog_worth
@@ -31,6 +32,7 @@ class InfectionResults:
 
     infection: str
     worth: DogInterpretation | None
+    panel: Panel | None  # how the chance came about, and what comes next
     lines: tuple[ResultLine, ...]
 
 
@@ -48,6 +50,7 @@ def results_of(*, place: Here, dog: str) -> list[InfectionResults]:
         InfectionResults(
             infection=name,
             worth=worth.get(name),
+            panel=panel(place, worth[name]) if name in worth else None,
             lines=tuple(
                 sorted(lines.get(name, ()), key=lambda line: line.day, reverse=True)
             ),

@@ -1,0 +1,1 @@
+"""What results are worth: how a chance came about, next steps, figures, own results."""
