@@ -1,19 +1,41 @@
 """The fast simulator: the plain one's outcomes, run by run, without its waste.
 
 A place without shedding or contamination costs nothing; a place's susceptible dogs are
-looked at only when its hazard passes the least of their levels; a day on which nothing
-is pending is skipped. fastmath stays off and sums run in the order of uid, so that every
-number has the same bits as in `engine_plain`.
+looked at only when its hazard passes the least of their levels; in a clean kennel whole
+days are skipped, up to the next arrival, test, release or leaving, and who is where
+then comes from the calendar's own table. fastmath stays off and sums run in the order of
+uid, so that every number has the same bits as in `engine_plain`. Draws are keyed by dog:
+what is skipped changes no other draw.
 """
 
-from math import ceil
+from collections.abc import Callable
+from math import exp
+from typing import Any
 
 import numpy as np
 
-from kennelward.spread.fast_day import daily
-from kennelward.spread.fast_dogs import enter, vary
+from kennelward.spread.fast_day import (
+    arrivals,
+    enter,
+    infected_day,
+    notice,
+    wane,
+    watched_day,
+)
+from kennelward.spread.fast_dogs import base_key, from_table, uniform
 from kennelward.spread.fast_state import (
-    INFECTED,
+    APART,
+    ASTIR,
+    AT_START,
+    BUSY,
+    DAY,
+    DECAY,
+    DIRT,
+    EVENT,
+    HOME,
+    LEAST,
+    LEAVES,
+    LITTERS,
     N_DAYS,
     N_DIRECT,
     N_PLACE,
@@ -21,162 +43,266 @@ from kennelward.spread.fast_state import (
     N_VARY_DECAY,
     N_VARY_DIRECT,
     N_VARY_PLACE,
+    NORMAL,
+    PEN_APART,
+    PEN_DECAY,
+    PEN_DIRT,
+    PEN_WORKS,
+    PLACE,
     R_PRICE_APART,
     R_PRICE_DEATH,
     R_PRICE_SICK,
-    RESULTS,
+    SIGMA,
+    STREAMS,
     T_APART,
+    T_APART_NOW,
     T_CARRIED,
     T_CASES,
     T_DEATHS,
-    T_DECAY,
-    T_DIRECT,
-    T_DIRTY,
-    T_NEXT_ACT,
-    T_NEXT_AGE,
-    T_NEXT_END,
-    T_NEXT_LOOK,
-    T_NEXT_NOTICE,
+    T_LITTERS,
+    T_LOAD,
+    T_NEXT_WATCH,
     T_NOTICED,
-    T_PLACE,
     T_SICK,
     T_TESTS,
-    State,
-    compiled,
-    new_state,
+    TALLY,
+    WATCH,
+    WORKS,
+    X_DIRECT,
+    X_PLACE,
+    Run,
+    fingerprint,
+    helper,
+    new_run,
+    njit,
+    piece,
 )
-from kennelward.spread.fast_time import apply_event, segment
+from kennelward.spread.fast_time import advance, apply_event, is_quiet, leave
 from kennelward.spread.keyed import Stream
-from kennelward.spread.model import NEVER, Outcome, Policy, Scenario
-from kennelward.spread.packing import Packed, pack, pack_policy
+from kennelward.spread.model import NEVER, Policy, Scenario
+from kennelward.spread.packing import (
+    ALWAYS_BIT,
+    LOAD_BIT,
+    PLACE_BITS,
+    RESULTS,
+    pack,
+    pack_policy,
+)
+from kennelward.spread.plain_truth import weeks
 
 S_DIRECT, S_PLACE, S_DECAY = map(
     int, (Stream.VARY_DIRECT, Stream.VARY_PLACE, Stream.VARY_DECAY)
 )
-WHOLE = ("cases", "carried_in", "deaths", "litters", "tests", "infected_at_end")
 
 
-@compiled
-def reset(m: Packed, s: State, seed: int, replicate: int) -> None:
-    """An empty kennel with the dogs that are there from the start."""
-    for array in (s.here, s.dies, s.known, s.result, s.hit):
-        array[:] = False
-    s.status[:] = 0
-    s.spell[:] = 0
-    s.sigma[:] = 1.0
-    for array in (
-        s.level, s.infected_at, s.starts, s.full_until, s.ends, s.signs_at,
-        s.noticed_at, s.act_on, s.release_on, s.result_on, s.least,
-    ):  # fmt: skip
-        array[:] = NEVER
-    s.test_on[:] = NEVER
-    s.hazard[:] = 0.0
-    s.dirt[:] = m.dirt
-    t = s.tally
-    t[:] = 0.0
-    for k in (
-        T_NOTICED,
-        T_NEXT_NOTICE,
-        T_NEXT_LOOK,
-        T_NEXT_ACT,
-        T_NEXT_END,
-        T_NEXT_AGE,
-    ):
-        t[k] = NEVER
-    t[T_DIRTY] = 1.0
-    number = m.numbers
-    t[T_DIRECT] = number[N_DIRECT] * vary(
-        m, seed, replicate, S_DIRECT, number[N_VARY_DIRECT]
+@helper
+def vary(run: Run, stream: int, sd: float) -> float:
+    """What is not known about a rate, drawn once a run."""
+    if sd == 0:
+        return 1.0
+    return exp(sd * from_table(run, NORMAL, uniform(run.keys[stream], 0, 0)))
+
+
+@piece
+def reset(run: Run, seed: int, replicate: int) -> None:
+    """An empty kennel."""
+    for stream in range(STREAMS):
+        run.keys[stream] = base_key(seed, replicate, stream)
+    decay = vary(run, S_DECAY, run.rates[N_VARY_DECAY])
+    run.rates[X_DIRECT] = run.rates[N_DIRECT] * vary(
+        run, S_DIRECT, run.rates[N_VARY_DIRECT]
     )
-    t[T_PLACE] = number[N_PLACE] * vary(
-        m, seed, replicate, S_PLACE, number[N_VARY_PLACE]
+    run.rates[X_PLACE] = run.rates[N_PLACE] * vary(
+        run, S_PLACE, run.rates[N_VARY_PLACE]
     )
-    t[T_DECAY] = vary(m, seed, replicate, S_DECAY, number[N_VARY_DECAY])
-    for i in range(len(m.uid)):
-        s.place[i] = m.home[i]
-        if m.arrives_on[i] < 0:
-            enter(m, s, seed, replicate, i, 0.0, m.home[i])
+    run.dog[:] = NEVER
+    run.who[:] = 0
+    for i in range(len(run.who)):
+        run.who[i, PLACE] = run.fixed[i, HOME]
+        run.dog[i, SIGMA] = 1.0
+    run.pen[:] = 0.0
+    for place in range(len(run.pen)):
+        run.pen[place, DECAY] = run.pens[place, PEN_DECAY] * decay
+        run.pen[place, WORKS] = run.pens[place, PEN_WORKS]
+        run.pen[place, APART] = run.pens[place, PEN_APART]
+        run.pen[place, DIRT] = run.pens[place, PEN_DIRT]
+        run.pen[place, LEAST] = NEVER
+    run.clock[DAY] = run.clock[EVENT] = run.clock[ASTIR] = 0
+    run.lists[BUSY, run.lists.shape[1] - 1] = 0
+    run.lists[WATCH, run.lists.shape[1] - 1] = 0
+    run.tally[:] = 0.0
+    run.tally[T_NOTICED] = run.tally[T_NEXT_WATCH] = NEVER
 
 
-@compiled
-def run(
-    m: Packed, s: State, rules: np.ndarray, comes: np.ndarray, seed: int, replicate: int
-) -> None:
-    """One run, from the first day to the last."""
-    reset(m, s, seed, replicate)
-    days = int(m.numbers[N_DAYS])
-    now = 0.0
-    for day in range(days):
-        segment(m, s, seed, replicate, now, float(day))
-        now = float(day)
-        daily(m, s, rules, seed, replicate, now, comes[day])
-        for k in range(m.first_event[day], m.first_event[day + 1]):
-            at = m.event_at[k]
-            segment(m, s, seed, replicate, now, at)
-            now = at
-            apply_event(m, s, rules, seed, replicate, k)
-    segment(m, s, seed, replicate, now, float(days))
+@helper
+def astir(run: Run) -> int:
+    """A bit for each place that is not quiet."""
+    bits = 0
+    for place in range(len(run.pen)):
+        if not is_quiet(run, place):
+            bits |= 1 << place % PLACE_BITS
+    return bits
 
 
-@compiled
-def write_result(m: Packed, s: State, rules: np.ndarray, out: np.ndarray) -> None:
+@helper
+def run_day(run: Run, day: int) -> None:
+    """The plain engine's passes over the dogs, each only where something is due."""
+    now = float(day)
+    if run.first_turn[0, day] < run.first_turn[0, day + 1]:
+        arrivals(run, day)
+    if run.first_turn[1, day] < run.first_turn[1, day + 1]:
+        wane(run, day)
+    if run.lists[BUSY, run.lists.shape[1] - 1] > 0:
+        infected_day(run, now)
+    run.tally[T_APART] += run.tally[T_APART_NOW]
+    if run.lists[BUSY, run.lists.shape[1] - 1] > 0:
+        notice(run, now)
+    if run.tally[T_NEXT_WATCH] <= now:
+        watched_day(run, now)
+
+
+@helper
+def next_day(run: Run, day: int, days: int) -> int:
+    """The next day on which something happens in a clean kennel."""
+    soonest = run.next_turn[day + 1]
+    if run.tally[T_NEXT_WATCH] < soonest:
+        soonest = max(day + 1, int(np.ceil(run.tally[T_NEXT_WATCH])))
+    return min(soonest, days)
+
+
+@helper
+def write_result(run: Run, row: np.ndarray) -> None:
     """The run's outcome, in the order of `RESULTS`."""
-    t = s.tally
-    at_end = 0
-    for i in range(len(s.here)):
-        if s.here[i] and s.status[i] == INFECTED:
-            at_end += 1
-    out[0], out[1] = t[T_CASES], t[T_CARRIED]
-    out[2], out[3], out[4] = t[T_SICK], t[T_APART], t[T_DEATHS]
-    out[5] = np.sum(s.hit)
-    out[6] = t[T_TESTS]
-    out[7] = (
-        t[T_TESTS] * m.numbers[N_PRICE]
-        + t[T_APART] * rules[R_PRICE_APART]
-        + t[T_SICK] * rules[R_PRICE_SICK]
-        + t[T_DEATHS] * rules[R_PRICE_DEATH]
+    row[0], row[1] = run.tally[T_CASES], run.tally[T_CARRIED]
+    row[2], row[3], row[4] = run.tally[T_SICK], run.tally[T_APART], run.tally[T_DEATHS]
+    row[5], row[6] = run.tally[T_LITTERS], run.tally[T_TESTS]
+    row[7] = (
+        run.tally[T_TESTS] * run.rates[N_PRICE]
+        + run.tally[T_APART] * run.rates[R_PRICE_APART]
+        + run.tally[T_SICK] * run.rates[R_PRICE_SICK]
+        + run.tally[T_DEATHS] * run.rates[R_PRICE_DEATH]
     )
-    out[8], out[9] = t[T_NOTICED], at_end
+    row[8] = run.tally[T_NOTICED]
+    row[9] = run.lists[BUSY, run.lists.shape[1] - 1]
 
 
-@compiled
-def run_many(
-    m: Packed,
-    s: State,
-    rules: np.ndarray,
-    comes: np.ndarray,
-    seed: int,
-    first: int,
-    out: np.ndarray,
-) -> None:
-    """Runs `first`, `first` + 1, ... into the rows of `out`."""
-    for row in range(len(out)):
-        run(m, s, rules, comes, seed, first + row)
-        write_result(m, s, rules, out[row])
+@helper
+def clean_days(run: Run, day: int, days: int) -> int:
+    """Pass over days on which nobody is infected and nothing is contaminated."""
+    for n in range(run.first_turn[LEAVES, day], run.first_turn[LEAVES, day + 1]):
+        leave(run, run.turns[LEAVES, n])
+    later = next_day(run, day, days)
+    run.tally[T_APART] += run.tally[T_APART_NOW] * (later - day - 1)
+    return later
+
+
+@helper
+def calendar_day(run: Run, day: int) -> None:
+    """Today's events, those in quiet places passed over."""
+    n, end = run.first_event[day], run.first_event[day + 1]
+    while True:
+        look = run.clock[ASTIR] | ALWAYS_BIT
+        if run.tally[T_LOAD] != 0:
+            look |= LOAD_BIT
+        while n < end and run.masks[n] & look == 0:
+            n += 1
+        if n == end:
+            return
+        run.clock[EVENT] = n
+        apply_event(run, n)
+        n += 1
+
+
+@helper
+def one_run(run: Run) -> None:
+    """From the first day to the last."""
+    for i in range(len(run.fixed)):
+        if run.fixed[i, AT_START] != 0:
+            enter(run, i, 0.0, run.fixed[i, HOME])
+    days = int(run.rates[N_DAYS])
+    day, clean = 0, False
+    while day < days:
+        run.clock[DAY], run.clock[EVENT] = day, run.first_event[day]
+        if not clean:
+            advance_all(run, float(day))
+        run_day(run, day)
+        if not clean or run.lists[BUSY, run.lists.shape[1] - 1] > 0:
+            run.clock[ASTIR] = astir(run)
+            clean = run.clock[ASTIR] == 0 and run.tally[T_LOAD] == 0
+        if clean:
+            day = clean_days(run, day, days)
+        else:
+            calendar_day(run, day)
+            day += 1
+    if not clean:
+        advance_all(run, float(days))
+
+
+@piece
+def advance_all(run: Run, now: float) -> None:
+    """Every place up to now."""
+    for place in range(len(run.pen)):
+        if not is_quiet(run, place):
+            advance(run, place, now)
+
+
+def _make_run_many(code: str) -> Callable[..., Any]:
+    def run_many(
+        run: Run, seed: int, first: int, out: np.ndarray, weekly: np.ndarray
+    ) -> int:
+        """Runs `first`, `first` + 1, ... into the rows of `out` and `weekly`."""
+        for row in range(len(out)):
+            reset(run, seed, first + row)
+            one_run(run)
+            write_result(run, out[row])
+            for week in range(weekly.shape[1]):
+                weekly[row, week] = run.tally[TALLY + run.clock[LITTERS] + week]
+        return len(code)
+
+    return run_many
+
+
+def _compiled() -> Callable[..., Any]:
+    plain = _make_run_many("")
+    made = _make_run_many(fingerprint(plain))
+    if njit is None:
+        return made
+    fast: Callable[..., Any] = njit(
+        cache=True, fastmath=False, error_model="numpy", nogil=True, _nrt=False
+    )(made)
+    return fast
+
+
+run_many = _compiled()
 
 
 class FastEngine:
-    """A scenario ready to run many times. Not shared between threads."""
+    """A scenario ready to run many times; threads may share it."""
+
+    is_fast = True
 
     def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
         self.packed = pack(scenario)
-        self.comes = np.zeros(scenario.days, dtype=np.bool_)
-        for dog in scenario.dogs:
-            if dog.arrives_on >= 0 and ceil(dog.arrives_on) < scenario.days:
-                self.comes[ceil(dog.arrives_on)] = True
-        litters = max((dog.litter for dog in scenario.dogs), default=-1) + 1
-        self.state = new_state(len(scenario.dogs), len(scenario.places), litters)
+        self.litters = max((dog.litter for dog in scenario.dogs), default=-1) + 1
 
     def runs(self, policy: Policy, *, seed: int, first: int, count: int) -> np.ndarray:
         """(count, 10) float64: one row a run, columns as in `RESULTS`."""
-        out = np.empty((count, len(RESULTS)))
-        rules = pack_policy(policy)
-        run_many(self.packed, self.state, rules, self.comes, seed, first, out)
-        return out
+        return self._run(policy, seed=seed, first=first, count=count)[0]
 
-    def outcome(self, policy: Policy, *, seed: int, replicate: int) -> Outcome:
-        """One run as an `Outcome`."""
-        row = self.runs(policy, seed=seed, first=replicate, count=1)[0]
-        values = dict(zip(RESULTS, row.tolist(), strict=True))
-        return Outcome(**{k: int(v) if k in WHOLE else v for k, v in values.items()})
+    def weekly(
+        self, policy: Policy, *, seed: int, first: int, count: int
+    ) -> np.ndarray:
+        """(count, weeks) int64: dogs infected here in each week of each run."""
+        cases = self._run(policy, seed=seed, first=first, count=count)[1]
+        return cases.astype(np.int64)
+
+    def _run(
+        self, policy: Policy, *, seed: int, first: int, count: int
+    ) -> tuple[np.ndarray, np.ndarray]:
+        days = self.scenario.days
+        rules = pack_policy(policy)
+        run = new_run(self.packed, rules, litters=self.litters, days=days)
+        out, weekly = np.empty((count, len(RESULTS))), np.empty((count, weeks(days)))
+        run_many(run, seed, first, out, weekly)
+        return out, weekly

@@ -27,19 +27,15 @@ class PlainRun(PlainTruth):
         for dog, given in zip(self.dogs, self.given, strict=True):
             if given.arrives_on < 0:
                 self._enter(dog, 0.0, given.home)
-        now = 0.0
         events = calendar(self.scenario.events)
         at = 0
         for day in range(self.scenario.days):
-            self._segment(now, float(day))
-            now = float(day)
-            self._daily(now)
+            self._advance_all(float(day))
+            self._daily(float(day))
             while at < len(events) and events[at].at < day + 1:
-                self._segment(now, events[at].at)
-                now = events[at].at
-                self._apply(events[at], now)
+                self._apply(events[at], events[at].at)
                 at += 1
-        self._segment(now, float(self.scenario.days))
+        self._advance_all(float(self.scenario.days))
         return self._outcome()
 
     def _outcome(self) -> Outcome:
@@ -77,7 +73,10 @@ class PlainRun(PlainTruth):
                 self._count_day(dog, now)
         for dog in self.dogs:
             if dog.here:
-                self._look(dog, now)
+                self._notice(dog, now)
+        for dog in self.dogs:
+            if dog.here:
+                self._sample(dog, now)
         for dog in self.dogs:
             if dog.here:
                 self._act(dog, now)
@@ -86,7 +85,10 @@ class PlainRun(PlainTruth):
         policy, scenario = self.policy, self.scenario
         for dog, given in zip(self.dogs, self.given, strict=True):
             due = given.arrives_on >= 0 and ceil(given.arrives_on) == now
-            if not due or self.closed:
+            if not due or (self.closed and not given.is_born):
+                continue
+            if given.is_born:
+                self._enter(dog, now, given.home)
                 continue
             apart = policy.quarantine_days > 0 and scenario.quarantine_place >= 0
             self._enter(dog, now, scenario.quarantine_place if apart else given.home)
@@ -119,8 +121,8 @@ class PlainRun(PlainTruth):
         if self._is_apart(dog):
             self.apart_days += 1
 
-    def _look(self, dog: DogNow, now: float) -> None:
-        """Signs noticed, tests taken, results back."""
+    def _notice(self, dog: DogNow, now: float) -> None:
+        """Signs noticed."""
         policy = self.policy
         noticed = dog.status == INFECTED and dog.noticed_at <= now
         if noticed and not dog.known:
@@ -130,6 +132,9 @@ class PlainRun(PlainTruth):
                 dog.act_on = now + policy.act_after_days
             if policy.test_noticed:
                 dog.test_on[2] = now
+
+    def _sample(self, dog: DogNow, now: float) -> None:
+        """Tests taken, results back."""
         for number, day in enumerate(dog.test_on):
             if day <= now:
                 dog.test_on[number] = NEVER
@@ -139,8 +144,8 @@ class PlainRun(PlainTruth):
             if dog.result and not dog.known:
                 dog.known = True
                 self._case_known(now)
-            if dog.result and policy.isolate_positive:
-                dog.act_on = now + policy.act_after_days
+            if dog.result and self.policy.isolate_positive:
+                dog.act_on = now + self.policy.act_after_days
 
     def _case_known(self, now: float) -> None:
         if self.noticed_on < NEVER:
@@ -184,12 +189,12 @@ class PlainRun(PlainTruth):
         if dog.act_on <= now:
             dog.act_on = NEVER
             if scenario.isolation_place >= 0 and self._room():
-                self._move(dog, scenario.isolation_place)
+                self._move(dog, scenario.isolation_place, now)
                 dog.release_on = now + policy.isolation_days
         elif dog.release_on <= now:
             dog.release_on = NEVER
             if self._is_apart(dog):
-                self._move(dog, self.given[dog.index].home)
+                self._move(dog, self.given[dog.index].home, now)
 
     def _room(self) -> bool:
         inside = sum(

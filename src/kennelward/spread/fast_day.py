@@ -1,22 +1,33 @@
 """Compiled pieces of the fast engine: what staff see and do once a day."""
 
-from math import ceil
-
-import numpy as np
-
 from kennelward.spread.fast_dogs import (
-    drop_busy,
-    enter,
+    S_CARRIED,
     from_table,
-    is_apart,
-    move,
+    infect,
+    insert,
     new_spell,
+    take_out,
     uniform,
 )
 from kennelward.spread.fast_state import (
+    ACT,
+    APART,
+    BORN,
+    BUSY,
+    CHANCE,
+    COMES,
+    DIES,
+    EFFECT,
+    ENDS,
+    EVENT,
     GONE,
+    HERE,
+    HOME,
     IMMUNE,
     INFECTED,
+    INFECTED_AT,
+    INSIDE,
+    KNOWN,
     N_AB_FROM,
     N_AB_FULL,
     N_AGAIN,
@@ -24,6 +35,8 @@ from kennelward.spread.fast_state import (
     N_ISOLATION,
     N_QUARANTINE,
     N_SPECIFICITY,
+    NOTICED,
+    PLACE,
     R_ACT_AFTER,
     R_CLOSE,
     R_ISOLATE_NOTICED,
@@ -32,262 +45,265 @@ from kennelward.spread.fast_state import (
     R_QUARANTINE,
     R_ROOM,
     R_TEST_1,
-    R_TEST_2,
     R_TEST_ALL,
     R_TEST_NOTICED,
+    RELEASE,
+    RESULT,
+    RESULT_ON,
+    SIGMA,
+    SIGNS,
+    SPELL,
+    STARTS,
+    STATUS,
     SUSCEPTIBLE,
-    T_APART,
     T_APART_NOW,
-    T_BUSY,
+    T_CARRIED,
     T_CLOSED,
     T_DEATHS,
-    T_NEXT_ACT,
-    T_NEXT_AGE,
-    T_NEXT_END,
-    T_NEXT_LOOK,
-    T_NEXT_NOTICE,
+    T_NEXT_WATCH,
     T_NOTICED,
     T_SICK,
     T_TESTS,
-    State,
-    compiled,
+    TEST,
+    TEST_SLOTS,
+    UID,
+    UPTO,
+    WANES,
+    WATCH,
+    WATCHED,
+    Run,
+    helper,
+    piece,
 )
+from kennelward.spread.fast_time import advance, is_quiet, put, wake
 from kennelward.spread.keyed import Stream
 from kennelward.spread.model import NEVER
-from kennelward.spread.packing import TEST_SLOTS, Packed
 
 S_TEST, S_DETECTABLE = int(Stream.TEST), int(Stream.DETECTABLE)
 
 
-@compiled
-def daily(
-    m: Packed,
-    s: State,
-    rules: np.ndarray,
-    seed: int,
-    replicate: int,
-    now: float,
-    comes: bool,
-) -> None:
-    """The plain engine's five passes, each only where something is pending."""
-    t = s.tally
-    if comes:
-        arrivals(m, s, rules, seed, replicate, now)
-    if t[T_NEXT_END] <= now:
-        recover(m, s, seed, replicate, now)
-    if t[T_NEXT_AGE] <= now:
-        unprotect(m, s, seed, replicate, now)
-    for k in range(int(t[T_BUSY])):
-        i = s.busy[k]
-        if s.here[i] and s.signs_at[i] <= now:
-            t[T_SICK] += 1
-    t[T_APART] += t[T_APART_NOW]
-    if t[T_NEXT_NOTICE] <= now or t[T_NEXT_LOOK] <= now:
-        t[T_NEXT_NOTICE] = NEVER
-        for i in range(len(s.here)):
-            if s.here[i]:
-                look(m, s, rules, seed, replicate, i, now)
-        pending_looks(s)
-    if t[T_NEXT_ACT] <= now:
-        act_all(m, s, rules, now)
+@helper
+def watch(run: Run, i: int, on: float) -> None:
+    """Something is due for a dog on a day."""
+    run.tally[T_NEXT_WATCH] = min(run.tally[T_NEXT_WATCH], on)
+    if run.who[i, WATCHED] == 0:
+        run.who[i, WATCHED] = 1
+        insert(run, WATCH, i)
 
 
-@compiled
-def act_all(m: Packed, s: State, rules: np.ndarray, now: float) -> None:
-    """Every dog that is to be acted on, and when the next one is."""
-    for i in range(len(s.here)):
-        if s.here[i]:
-            act(m, s, rules, i, now)
-    s.tally[T_NEXT_ACT] = NEVER
-    for i in range(len(s.here)):
-        if s.here[i]:
-            soonest = min(s.act_on[i], s.release_on[i])
-            s.tally[T_NEXT_ACT] = min(s.tally[T_NEXT_ACT], soonest)
+@piece
+def enter(run: Run, i: int, now: float, place: int) -> None:
+    """A dog comes in, perhaps infected."""
+    advance(run, place, now)
+    run.who[i, HERE] = 1
+    run.who[i, PLACE] = place
+    run.who[i, UPTO] = run.clock[EVENT]
+    run.tally[T_APART_NOW] += run.pen[place, APART]
+    chance = run.given[i, CHANCE]
+    if chance > 0 and uniform(run.keys[S_CARRIED], run.fixed[i, UID], 0) < chance:
+        run.tally[T_CARRIED] += 1
+        if is_quiet(run, place):
+            wake(run, place)
+        infect(run, i, now)
+    else:
+        new_spell(run, i, now)
 
 
-@compiled
-def pending_looks(s: State) -> None:
-    """When the next look is needed: the soonest test, result or unnoticed sign."""
-    t = s.tally
-    t[T_NEXT_LOOK] = NEVER
-    for i in range(len(s.here)):
-        if not s.here[i]:
+@piece
+def arrivals(run: Run, day: int) -> None:
+    """Dogs that come today; the gate may be closed, never to a birth."""
+    now = float(day)
+    quarantine = int(run.rates[N_QUARANTINE])
+    for n in range(run.first_turn[COMES, day], run.first_turn[COMES, day + 1]):
+        i = run.turns[COMES, n]
+        born = run.fixed[i, BORN] != 0
+        if run.tally[T_CLOSED] != 0 and not born:
             continue
-        soonest = s.result_on[i]
-        for slot in range(TEST_SLOTS):
-            soonest = min(soonest, s.test_on[i, slot])
-        t[T_NEXT_LOOK] = min(t[T_NEXT_LOOK], soonest)
-        if s.status[i] == INFECTED and not s.known[i]:
-            t[T_NEXT_NOTICE] = min(t[T_NEXT_NOTICE], s.noticed_at[i])
-
-
-@compiled
-def arrivals(
-    m: Packed, s: State, rules: np.ndarray, seed: int, replicate: int, now: float
-) -> None:
-    """Dogs that come today, unless the gate is closed."""
-    quarantine = int(m.numbers[N_QUARANTINE])
-    for i in range(len(s.here)):
-        due = m.arrives_on[i] >= 0 and ceil(m.arrives_on[i]) == now
-        if not due or s.tally[T_CLOSED] != 0:
-            continue
-        apart = rules[R_QUARANTINE] > 0 and quarantine >= 0
-        enter(m, s, seed, replicate, i, now, quarantine if apart else m.home[i])
-        s.release_on[i] = now + rules[R_QUARANTINE] if apart else NEVER
-        s.tally[T_NEXT_ACT] = min(s.tally[T_NEXT_ACT], s.release_on[i])
+        apart = run.rates[R_QUARANTINE] > 0 and quarantine >= 0 and not born
+        place = quarantine if apart else run.fixed[i, HOME]
+        enter(run, i, now, place)
+        if apart:
+            run.dog[i, RELEASE] = now + run.rates[R_QUARANTINE]
+            watch(run, i, run.dog[i, RELEASE])
         for slot in range(2):
-            after = rules[R_TEST_1] if slot == 0 else rules[R_TEST_2]
-            if after < NEVER:
-                s.test_on[i, slot] = now + after
-                s.tally[T_NEXT_LOOK] = min(s.tally[T_NEXT_LOOK], now + after)
+            after = run.rates[R_TEST_1 + slot]
+            if after < NEVER and not born:
+                run.dog[i, TEST + slot] = now + after
+                watch(run, i, now + after)
 
 
-@compiled
-def recover(m: Packed, s: State, seed: int, replicate: int, now: float) -> None:
-    """Infections that have run their course: death, immunity or a new spell."""
-    t = s.tally
-    t[T_NEXT_END] = NEVER
-    k = 0
-    while k < int(t[T_BUSY]):
-        i = s.busy[k]
-        if not s.here[i]:
-            k += 1
-            continue
-        if s.ends[i] > now:
-            t[T_NEXT_END] = min(t[T_NEXT_END], s.ends[i])
-            k += 1
-            continue
-        drop_busy(s, i)
-        if s.dies[i]:
-            t[T_DEATHS] += 1
-            if is_apart(m, s.place[i]):
-                t[T_APART_NOW] -= 1
-            s.here[i] = False
-            s.status[i] = GONE
-        elif m.numbers[N_AGAIN] < 0:
-            s.status[i] = IMMUNE
-        else:
-            s.spell[i] += 1
-            s.known[i] = False
-            new_spell(m, s, seed, replicate, i, now)
-
-
-@compiled
-def unprotect(m: Packed, s: State, seed: int, replicate: int, now: float) -> None:
+@piece
+def wane(run: Run, day: int) -> None:
     """Dogs whose protection has run out become susceptible."""
-    s.tally[T_NEXT_AGE] = NEVER
-    for i in range(len(s.here)):
-        if s.here[i] and s.status[i] == SUSCEPTIBLE and s.sigma[i] == 0:
-            if m.protected_until[i] <= now:
-                new_spell(m, s, seed, replicate, i, now)
-            else:
-                s.tally[T_NEXT_AGE] = min(s.tally[T_NEXT_AGE], m.protected_until[i])
+    for n in range(run.first_turn[WANES, day], run.first_turn[WANES, day + 1]):
+        i = run.turns[WANES, n]
+        if (
+            run.who[i, HERE] != 0
+            and run.who[i, STATUS] == SUSCEPTIBLE
+            and run.dog[i, SIGMA] == 0
+        ):
+            new_spell(run, i, float(day))
 
 
-@compiled
-def look(
-    m: Packed,
-    s: State,
-    rules: np.ndarray,
-    seed: int,
-    replicate: int,
-    i: int,
-    now: float,
-) -> None:
-    """Signs noticed, tests taken, results back."""
-    if s.status[i] == INFECTED and s.noticed_at[i] <= now and not s.known[i]:
-        s.known[i] = True
-        case_known(s, rules, now)
-        if rules[R_ISOLATE_NOTICED] != 0:
-            plan_act(s, i, now + rules[R_ACT_AFTER])
-        if rules[R_TEST_NOTICED] != 0:
-            s.test_on[i, 2] = now
-    for slot in range(TEST_SLOTS):
-        if s.test_on[i, slot] <= now:
-            s.test_on[i, slot] = NEVER
-            test(m, s, seed, replicate, i, now)
-    if s.result_on[i] <= now:
-        s.result_on[i] = NEVER
-        if s.result[i] and not s.known[i]:
-            s.known[i] = True
-            case_known(s, rules, now)
-        if s.result[i] and rules[R_ISOLATE_POSITIVE] != 0:
-            plan_act(s, i, now + rules[R_ACT_AFTER])
+@piece
+def infected_day(run: Run, now: float) -> None:
+    """Infections run their course: death, immunity, a new spell, or a day of signs."""
+    last = run.lists.shape[1] - 1
+    n = 0
+    while n < run.lists[BUSY, last]:
+        i = run.lists[BUSY, n]
+        if run.dog[i, ENDS] > now:
+            if run.dog[i, SIGNS] <= now:
+                run.tally[T_SICK] += 1
+            n += 1
+            continue
+        take_out(run, BUSY, i)
+        place = run.who[i, PLACE]
+        run.pen[place, INSIDE] -= 1
+        if run.who[i, DIES] != 0:
+            run.tally[T_DEATHS] += 1
+            run.tally[T_APART_NOW] -= run.pen[place, APART]
+            run.who[i, HERE] = 0
+            run.who[i, STATUS] = GONE
+        elif run.rates[N_AGAIN] < 0:
+            run.who[i, STATUS] = IMMUNE
+        else:
+            run.who[i, SPELL] += 1
+            run.who[i, KNOWN] = 0
+            new_spell(run, i, now)
 
 
-@compiled
-def plan_act(s: State, i: int, on: float) -> None:
-    """Act on a dog on a day."""
-    s.act_on[i] = on
-    s.tally[T_NEXT_ACT] = min(s.tally[T_NEXT_ACT], on)
-
-
-@compiled
-def case_known(s: State, rules: np.ndarray, now: float) -> None:
-    """The kennel's first known case sets its response going."""
-    if s.tally[T_NOTICED] < NEVER:
+@piece
+def case_known(run: Run, i: int, now: float) -> None:
+    """A dog is known to have it; the first one sets the kennel's response going."""
+    run.who[i, KNOWN] = 1
+    if run.tally[T_NOTICED] < NEVER:
         return
-    s.tally[T_NOTICED] = now
-    s.tally[T_CLOSED] = rules[R_CLOSE]
-    if rules[R_TEST_ALL] != 0:
-        for i in range(len(s.here)):
-            if s.here[i]:
-                s.test_on[i, 2] = now + 1 + rules[R_ACT_AFTER]
+    run.tally[T_NOTICED] = now
+    run.tally[T_CLOSED] = run.rates[R_CLOSE]
+    if run.rates[R_TEST_ALL] != 0:
+        on = now + 1 + run.rates[R_ACT_AFTER]
+        for other in range(len(run.who)):
+            if run.who[other, HERE] != 0:
+                run.dog[other, TEST + 2] = on
+                watch(run, other, on)
 
 
-@compiled
-def test(m: Packed, s: State, seed: int, replicate: int, i: int, now: float) -> None:
-    """One sample taken; its result comes after the delay."""
-    s.tally[T_TESTS] += 1
-    luck = uniform(seed, replicate, S_TEST, m.uid[i], int(now))
-    s.result[i] = luck < chance_positive(m, s, seed, replicate, i, now)
-    s.result_on[i] = now + m.numbers[N_DELAY]
+@helper
+def notice(run: Run, now: float) -> None:
+    """Signs that staff notice today."""
+    for n in range(run.lists[BUSY, run.lists.shape[1] - 1]):
+        i = run.lists[BUSY, n]
+        if run.dog[i, NOTICED] > now or run.who[i, KNOWN] != 0:
+            continue
+        case_known(run, i, now)
+        if run.rates[R_ISOLATE_NOTICED] != 0:
+            run.dog[i, ACT] = now + run.rates[R_ACT_AFTER]
+            watch(run, i, run.dog[i, ACT])
+        if run.rates[R_TEST_NOTICED] != 0:
+            run.dog[i, TEST + 2] = now
+            watch(run, i, now)
 
 
-@compiled
-def chance_positive(
-    m: Packed, s: State, seed: int, replicate: int, i: int, now: float
-) -> float:
+@piece
+def watched_day(run: Run, now: float) -> None:
+    """Tests, results and moves that are due; then what is due next."""
+    last = run.lists.shape[1] - 1
+    n = 0
+    while (
+        n < run.lists[WATCH, last]
+    ):  # a first result may add to the list, behind or before
+        i = run.lists[WATCH, n]
+        if run.who[i, HERE] != 0:
+            sample(run, i, now)
+        while run.lists[WATCH, n] != i:
+            n += 1
+        n += 1
+    for n in range(run.lists[WATCH, last]):
+        i = run.lists[WATCH, n]
+        if run.who[i, HERE] != 0:
+            act(run, i, now)
+    run.tally[T_NEXT_WATCH] = NEVER
+    kept = 0
+    for n in range(run.lists[WATCH, last]):
+        i = run.lists[WATCH, n]
+        soonest = min(run.dog[i, ACT], run.dog[i, RELEASE], run.dog[i, RESULT_ON])
+        for slot in range(TEST_SLOTS):
+            soonest = min(soonest, run.dog[i, TEST + slot])
+        if run.who[i, HERE] == 0 or soonest >= NEVER:
+            run.who[i, WATCHED] = 0
+            continue
+        run.tally[T_NEXT_WATCH] = min(run.tally[T_NEXT_WATCH], soonest)
+        run.lists[WATCH, kept] = i
+        kept += 1
+    run.lists[WATCH, last] = kept
+
+
+@helper
+def sample(run: Run, i: int, now: float) -> None:
+    """Tests taken, results back."""
+    for slot in range(TEST_SLOTS):
+        if run.dog[i, TEST + slot] <= now:
+            run.dog[i, TEST + slot] = NEVER
+            run.tally[T_TESTS] += 1
+            luck = uniform(run.keys[S_TEST], run.fixed[i, UID], int(now))
+            run.who[i, RESULT] = luck < chance_positive(run, i, now)
+            run.dog[i, RESULT_ON] = now + run.rates[N_DELAY]
+    if run.dog[i, RESULT_ON] <= now:
+        run.dog[i, RESULT_ON] = NEVER
+        if run.who[i, RESULT] != 0:
+            if run.who[i, KNOWN] == 0:
+                case_known(run, i, now)
+            if run.rates[R_ISOLATE_POSITIVE] != 0:
+                run.dog[i, ACT] = now + run.rates[R_ACT_AFTER]
+
+
+@helper
+def chance_positive(run: Run, i: int, now: float) -> float:
     """As the dog is now, with its own detectability."""
-    false = float(1.0 - m.numbers[N_SPECIFICITY])
-    if s.status[i] != INFECTED:
+    false = 1.0 - run.rates[N_SPECIFICITY]
+    if run.who[i, STATUS] != INFECTED:
         return false
-    sick = 1 if s.signs_at[i] <= now else 0
-    luck = uniform(seed, replicate, S_DETECTABLE, m.uid[i], s.spell[i])
-    found = from_table(m.effect[sick], luck)
-    first, full = m.numbers[N_AB_FROM], m.numbers[N_AB_FULL]
+    sick = 1 if run.dog[i, SIGNS] <= now else 0
+    luck = uniform(run.keys[S_DETECTABLE], run.fixed[i, UID], run.who[i, SPELL])
+    found = from_table(run, EFFECT + sick, luck)
+    first, full = run.rates[N_AB_FROM], run.rates[N_AB_FULL]
     if first >= 0:
-        since = now - s.infected_at[i]
+        since = now - run.dog[i, INFECTED_AT]
         if since < first:
             return false
         if since < full:
             found *= (since - first) / (full - first)
-        return float(max(found, false))
-    if not (s.starts[i] <= now and now < s.ends[i]):
+    elif not (run.dog[i, STARTS] <= now and now < run.dog[i, ENDS]):
         return false
-    return float(max(found, false))
+    return max(found, false)
 
 
-@compiled
-def act(m: Packed, s: State, rules: np.ndarray, i: int, now: float) -> None:
+@helper
+def act(run: Run, i: int, now: float) -> None:
     """Isolate, or let back."""
-    isolation = int(m.numbers[N_ISOLATION])
-    if s.act_on[i] <= now:
-        s.act_on[i] = NEVER
-        if isolation >= 0 and has_room(s, rules, isolation):
-            move(m, s, i, isolation)
-            s.release_on[i] = now + rules[R_ISOLATION_DAYS]
-    elif s.release_on[i] <= now:
-        s.release_on[i] = NEVER
-        if is_apart(m, s.place[i]):
-            move(m, s, i, m.home[i])
+    isolation = int(run.rates[N_ISOLATION])
+    to = -1
+    if run.dog[i, ACT] <= now:
+        run.dog[i, ACT] = NEVER
+        if isolation >= 0 and has_room(run, isolation):
+            to = isolation
+            run.dog[i, RELEASE] = now + run.rates[R_ISOLATION_DAYS]
+    elif run.dog[i, RELEASE] <= now:
+        run.dog[i, RELEASE] = NEVER
+        if run.pen[run.who[i, PLACE], APART] != 0:
+            to = run.fixed[i, HOME]
+    if to >= 0:
+        for place in (run.who[i, PLACE], to):
+            advance(run, place, now)
+        put(run, i, to, run.clock[EVENT])
 
 
-@compiled
-def has_room(s: State, rules: np.ndarray, isolation: int) -> bool:
+@helper
+def has_room(run: Run, isolation: int) -> bool:
     """True where another dog can be isolated."""
     inside = 0
-    for i in range(len(s.here)):
-        if s.here[i] and s.place[i] == isolation:
+    for i in range(len(run.who)):
+        if run.who[i, HERE] != 0 and run.who[i, PLACE] == isolation:
             inside += 1
-    return bool(inside < rules[R_ROOM])
+    return inside < run.rates[R_ROOM]

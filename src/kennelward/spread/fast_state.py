@@ -1,4 +1,4 @@
-"""What the fast simulator works on: its arrays, and their places by name.
+"""What the fast simulator works on: its few arrays, and what stands where in them.
 
 `njit` is missing where Numba is not installed; then the plain engine answers.
 """
@@ -8,7 +8,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from kennelward.spread.packing import NUMBERS, RULES, TEST_SLOTS
+from kennelward.spread.keyed import Stream
+from kennelward.spread.packing import NUMBERS, RULES, Packed
+from kennelward.spread.plain_truth import weeks
 
 njit: Any
 try:
@@ -16,87 +18,138 @@ try:
 except ImportError:  # then the plain engine answers, slower
     njit = None
 
+STREAMS = max(Stream) + 1
 IS_FAST = njit is not None
-FLOOR = 1e-9
+FLOOR = 1e-6
 DEATH_AFTER_SIGNS = 4.0
 SUSCEPTIBLE, INFECTED, IMMUNE, GONE = range(4)
-QUARANTINE, ISOLATION = 2, 3
 
-# Indices into Packed.numbers, the rules and State.tally
+# Columns of Packed.fixed, Packed.given and Packed.pens; rows of first_turn and tables
+UID, HOME, LITTER, BORN, AT_START = range(5)
+SUSCEPTIBILITY, PROTECTED, CHANCE = range(3)
+PEN_DECAY, PEN_WORKS, PEN_APART, PEN_DIRT = range(4)
+COMES, WANES, LEAVES = range(3)
+LATENCY, SHEDDING, SIGN_DELAY, EFFECT, EFFECT_SICK, NORMAL = range(6)
+
+# `rates`: Packed.numbers, the rules, and what is drawn once a run
 (N_DAYS, N_DIRECT, N_PLACE, N_FULL, N_TAIL, N_DEPOSIT, N_CLINICAL, N_DEATH, N_NOTICE,
  N_AGAIN, N_CHRONIC, N_PICK, N_DROP, N_VENEREAL, N_BIRTH, N_PULSE, N_VARY_DIRECT,
  N_VARY_PLACE, N_VARY_DECAY, N_SPECIFICITY, N_DELAY, N_AB_FROM, N_AB_FULL, N_PRICE,
  N_QUARANTINE, N_ISOLATION) = range(len(NUMBERS))  # fmt: skip
 (R_QUARANTINE, R_TEST_1, R_TEST_2, R_ISOLATE_NOTICED, R_TEST_NOTICED, R_TEST_ALL,
  R_CLOSE, R_ISOLATE_POSITIVE, R_ISOLATION_DAYS, R_ROOM, R_ACT_AFTER, R_CLEANING,
- R_HYGIENE, R_PRICE_APART, R_PRICE_SICK, R_PRICE_DEATH) = range(len(RULES))  # fmt: skip
-(T_CASES, T_CARRIED, T_SICK, T_APART, T_DEATHS, T_TESTS, T_LOAD, T_CLOSED, T_NOTICED,
- T_DIRECT, T_PLACE, T_DECAY, T_BUSY, T_DIRTY, T_APART_NOW, T_NEXT_NOTICE, T_NEXT_LOOK,
- T_NEXT_ACT, T_NEXT_END, T_NEXT_AGE) = range(20)  # fmt: skip
-RESULTS = (
-    "cases", "carried_in", "sick_days", "apart_days", "deaths", "litters", "tests",
-    "cost", "noticed_on", "infected_at_end",
+ R_HYGIENE, R_PRICE_APART, R_PRICE_SICK, R_PRICE_DEATH) = (
+    range(len(NUMBERS), len(NUMBERS) + len(RULES))
 )  # fmt: skip
+N_RATES = len(NUMBERS) + len(RULES)
+X_DIRECT, X_PLACE = N_RATES, N_RATES + 1  # of this run
+RATES = N_RATES + 2
+
+# `dog` (dogs, 16) float64; the last three are tests due
+(LEFT, ENTERED, SIGMA, STARTS, FULL, ENDS, SIGNS, NOTICED, INFECTED_AT, ACT, RELEASE,
+ RESULT_ON, TEST) = range(13)  # fmt: skip
+TEST_SLOTS = 3
+DOG_COLUMNS = TEST + TEST_SLOTS
+# `who` (dogs, 9) int64; UPTO: its moves before this event are in its place
+PLACE, HERE, STATUS, SPELL, DIES, KNOWN, RESULT, WATCHED, UPTO = range(9)
+DOG_FLAGS = 9
+# `pen` (places, 8) float64: known up to, dirt, cumulative hazard, a bound below the
+# levels of its susceptible dogs, infected dogs inside, and what was given
+SINCE, DIRT, HAZARD, LEAST, INSIDE, DECAY, WORKS, APART = range(8)
+# `lists` (2, dogs + 1) int64: the infected, and dogs with a test, result or move due,
+# both in the order of uid; the last column says how many
+BUSY, WATCH = range(2)
+# `clock` (4,) int64: the day, the event that is next or under way, and a bit for each
+# place that is not quiet, or was not at the start of the day; and how many litters there are
+DAY, EVENT, ASTIR, LITTERS = range(4)
+# `tally` float64; after it one flag a litter, then cases week by week
+(T_CASES, T_CARRIED, T_SICK, T_APART, T_DEATHS, T_TESTS, T_LOAD, T_CLOSED, T_NOTICED,
+ T_APART_NOW, T_NEXT_WATCH, T_LITTERS) = range(12)  # fmt: skip
+TALLY = 12
 
 
-class State(NamedTuple):
-    """What changes in a run; one a thread, set up again for each run."""
+class Run(NamedTuple):
+    """All that a run works on; the arrays up to `tables` never change."""
 
-    place: np.ndarray  # (dogs,) int64
-    here: np.ndarray  # (dogs,) bool
-    status: np.ndarray  # (dogs,) int64
-    spell: np.ndarray
-    sigma: np.ndarray  # (dogs,) float64
-    level: np.ndarray
-    infected_at: np.ndarray
-    starts: np.ndarray
-    full_until: np.ndarray
-    ends: np.ndarray
-    signs_at: np.ndarray
-    noticed_at: np.ndarray
-    dies: np.ndarray  # (dogs,) bool
-    known: np.ndarray
-    act_on: np.ndarray  # (dogs,) float64
-    release_on: np.ndarray
-    test_on: np.ndarray  # (dogs, 3) float64
-    result_on: np.ndarray
-    result: np.ndarray  # (dogs,) bool
-    busy: np.ndarray  # (dogs,) int64: infected dogs, rising
-    hit: np.ndarray  # (litters,) bool
-    hazard: np.ndarray  # (places,) float64, cumulative
-    least: np.ndarray  # (places,) float64, no susceptible dog's level is lower
-    dirt: np.ndarray
-    shed: np.ndarray
-    tally: np.ndarray  # (20,) float64
+    fixed: np.ndarray  # as in `Packed`, down to `tables`
+    given: np.ndarray
+    pens: np.ndarray
+    events: np.ndarray
+    first_event: np.ndarray
+    first_turn: np.ndarray
+    turns: np.ndarray
+    next_turn: np.ndarray
+    masks: np.ndarray
+    first_move: np.ndarray
+    moves: np.ndarray
+    tables: np.ndarray
+    rates: np.ndarray
+    keys: np.ndarray  # (streams,) uint64, what a stream's draws in this run share
+    dog: np.ndarray
+    who: np.ndarray
+    pen: np.ndarray
+    lists: np.ndarray
+    tally: np.ndarray
+    clock: np.ndarray
 
 
-def new_state(dogs: int, places: int, litters: int) -> State:
-    """An empty state of the right size."""
-
-    def reals() -> np.ndarray:
-        return np.zeros(dogs)
-
-    def flags() -> np.ndarray:
-        return np.zeros(dogs, dtype=np.bool_)
-
-    def whole() -> np.ndarray:
-        return np.zeros(dogs, dtype=np.int64)
-
-    return State(
-        place=whole(), here=flags(), status=whole(), spell=whole(), sigma=reals(),
-        level=reals(), infected_at=reals(), starts=reals(), full_until=reals(),
-        ends=reals(), signs_at=reals(), noticed_at=reals(), dies=flags(),
-        known=flags(), act_on=reals(), release_on=reals(),
-        test_on=np.zeros((dogs, TEST_SLOTS)), result_on=reals(), result=flags(),
-        busy=whole(), hit=np.zeros(litters + 1, dtype=np.bool_),
-        hazard=np.zeros(places), least=np.zeros(places), dirt=np.zeros(places),
-        shed=np.zeros(places), tally=np.zeros(20),
-    )  # fmt: skip
+def new_run(packed: Packed, rules: np.ndarray, *, litters: int, days: int) -> Run:
+    """Fresh arrays for one thread."""
+    dogs, places = len(packed.fixed), len(packed.pens)
+    return Run(
+        *packed[:-1],  # all but the numbers, in the same order
+        rates=np.concatenate([packed.numbers, rules, np.zeros(2)]),
+        keys=np.zeros(STREAMS, dtype=np.uint64),
+        dog=np.zeros((dogs, DOG_COLUMNS)),
+        who=np.zeros((dogs, DOG_FLAGS), dtype=np.int64),
+        pen=np.zeros((places, 8)),
+        lists=np.zeros((2, dogs + 1), dtype=np.int64),
+        tally=np.zeros(TALLY + litters + weeks(days)),
+        clock=np.array([0, 0, 0, litters], dtype=np.int64),
+    )
 
 
-def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compiled where Numba is there; bits as in plain Python, cached on disk."""
+def helper(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A piece compiled into the run that calls it; bits as in plain Python."""
     if njit is None:
         return function
-    made: Callable[..., Any] = njit(cache=True, fastmath=False)(function)
+    made: Callable[..., Any] = njit(
+        fastmath=False, error_model="numpy", forceinline=True, _nrt=False
+    )(function)
     return made
+
+
+def piece(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A rarer piece, compiled apart: the run stays small."""
+    if njit is None:
+        return function
+    made: Callable[..., Any] = njit(fastmath=False, error_model="numpy", _nrt=False)(
+        function
+    )
+    return made
+
+
+def fingerprint(*functions: Callable[..., Any]) -> str:
+    """The code and constants of compiled pieces, as text.
+
+    Numba's disk cache looks at the caller's own file alone: with this in the run's
+    closure a change in any piece makes a new entry.
+    """
+    seen: dict[str, str] = {}
+    waiting = list(functions)
+    while waiting:
+        function = waiting.pop()
+        plain = getattr(function, "py_func", function)
+        name = f"{plain.__module__}.{plain.__qualname__}"
+        if name in seen:
+            continue
+        code = plain.__code__
+        constants = []
+        for used in code.co_names:
+            value = plain.__globals__.get(used)
+            if isinstance(value, int | float | np.generic):
+                constants.append(f"{used}={value!r}")
+            elif callable(value) and hasattr(value, "py_func"):
+                waiting.append(value)
+        seen[name] = f"{code.co_code.hex()} {code.co_consts!r} {constants!r}"
+    return "\n".join((*Run._fields, *(f"{name} {seen[name]}" for name in sorted(seen))))

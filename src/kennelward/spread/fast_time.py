@@ -1,19 +1,26 @@
-"""Compiled pieces of the fast engine: time passing, and the calendar."""
+"""Compiled pieces of the fast engine: time passing in a place, and the calendar."""
 
 from math import exp
 
-import numpy as np
-
-from kennelward.spread.fast_dogs import (
-    count_case,
-    infect,
-    is_apart,
-    move,
-    uniform,
-)
+from kennelward.spread.fast_dogs import count_case, infect, take_out, uniform
 from kennelward.spread.fast_state import (
+    APART,
+    ASTIR,
+    BUSY,
+    DAY,
+    DECAY,
+    DIRT,
+    ENDS,
+    ENTERED,
+    EVENT,
     FLOOR,
+    FULL,
+    HAZARD,
+    HERE,
     INFECTED,
+    INSIDE,
+    LEAST,
+    LEFT,
     N_BIRTH,
     N_DEPOSIT,
     N_DROP,
@@ -21,22 +28,27 @@ from kennelward.spread.fast_state import (
     N_PULSE,
     N_TAIL,
     N_VENEREAL,
+    PLACE,
     R_CLEANING,
     R_HYGIENE,
+    SINCE,
+    STARTS,
+    STATUS,
     SUSCEPTIBLE,
     T_APART_NOW,
-    T_BUSY,
-    T_DECAY,
-    T_DIRECT,
-    T_DIRTY,
     T_LOAD,
-    T_PLACE,
-    State,
-    compiled,
+    UID,
+    UPTO,
+    WORKS,
+    X_DIRECT,
+    X_PLACE,
+    Run,
+    helper,
+    piece,
 )
 from kennelward.spread.keyed import Stream
 from kennelward.spread.model import NEVER, Happens
-from kennelward.spread.packing import Packed
+from kennelward.spread.packing import PLACE_BITS
 
 S_MATING, S_BIRTH = int(Stream.MATING), int(Stream.BIRTH)
 MOVE, CLEAN, VISIT, WASH = map(
@@ -45,159 +57,259 @@ MOVE, CLEAN, VISIT, WASH = map(
 MATE, BIRTH, LEAVE = map(int, (Happens.MATE, Happens.BIRTH, Happens.LEAVE))
 
 
-@compiled
-def segment(
-    m: Packed, s: State, seed: int, replicate: int, start: float, end: float
-) -> None:
-    """Shedding, contamination and hazard from `start` to `end`."""
-    length = end - start
-    busy = int(s.tally[T_BUSY])
-    if length <= 0 or (busy == 0 and s.tally[T_DIRTY] == 0):
+@piece
+def advance(run: Run, place: int, now: float) -> None:
+    """Shedding, contamination and hazard of a place, from its last cut to `now`."""
+    start = run.pen[place, SINCE]
+    length = now - start
+    run.pen[place, SINCE] = now
+    dirt = run.pen[place, DIRT]
+    if length <= 0 or (run.pen[place, INSIDE] == 0 and dirt == 0):
         return
-    s.shed[:] = 0.0
-    for k in range(busy):
-        i = s.busy[k]
-        if s.here[i]:
-            full = min(s.full_until[i], end) - max(s.starts[i], start)
-            late = min(s.ends[i], end) - max(s.full_until[i], start)
-            amount = max(full, 0.0) + m.numbers[N_TAIL] * max(late, 0.0)
-            s.shed[s.place[i]] += amount
-    dirty = 0.0
-    for place in range(len(s.dirt)):
-        if s.dirt[place] < FLOOR and s.shed[place] == 0:
-            s.dirt[place] = 0.0
-        else:
-            meet(m, s, seed, replicate, place, start, length)
-        if s.dirt[place] > 0:
-            dirty = 1.0
-    s.tally[T_DIRTY] = dirty
+    shed = 0.0
+    if run.pen[place, INSIDE] > 0:
+        shed = shed_in(run, place, start, now)
+    if dirt < FLOOR and shed == 0:
+        run.pen[place, DIRT] = 0.0
+        return
+    decay = run.pen[place, DECAY]
+    kept = exp(-decay * length)
+    gone = (1.0 - kept) / decay if decay > 0 else length
+    met = dirt * gone
+    dirt *= kept
+    if shed > 0:
+        rate = run.rates[N_DEPOSIT] * shed / length
+        waiting = (length - gone) / decay if decay > 0 else length * length / 2
+        dirt += rate * gone
+        met += rate * waiting
+    run.pen[place, DIRT] = dirt
+    hazard = run.rates[X_DIRECT] * shed + run.rates[X_PLACE] * met
+    before = run.pen[place, HAZARD]
+    run.pen[place, HAZARD] = before + hazard
+    if hazard > 0 and run.pen[place, LEAST] <= before + hazard:
+        catch(run, place, start, length, hazard, before)
 
 
-@compiled
-def meet(
-    m: Packed,
-    s: State,
-    seed: int,
-    replicate: int,
-    place: int,
-    start: float,
-    length: float,
+@helper
+def shed_in(run: Run, place: int, start: float, now: float) -> float:
+    """What the infected dogs of a place shed, in dog-days of full shedding."""
+    shed = 0.0
+    for n in range(run.lists[BUSY, run.lists.shape[1] - 1]):
+        i = run.lists[BUSY, n]
+        if run.who[i, PLACE] == place:
+            full = min(run.dog[i, FULL], now) - max(run.dog[i, STARTS], start)
+            late = min(run.dog[i, ENDS], now) - max(run.dog[i, FULL], start)
+            shed += max(full, 0.0) + run.rates[N_TAIL] * max(late, 0.0)
+    return shed
+
+
+@piece
+def catch(
+    run: Run, place: int, start: float, length: float, hazard: float, before: float
 ) -> None:
-    """One place over one segment."""
-    shed = s.shed[place]
-    rate = m.numbers[N_DEPOSIT] * shed / length
-    dirt = s.dirt[place]
-    decay = m.decay[place] * s.tally[T_DECAY]
-    left = exp(-decay * length)
-    gone = (1.0 - left) / decay if decay > 0 else length
-    waiting = (length - gone) / decay if decay > 0 else length * length / 2
-    s.dirt[place] = dirt * left + rate * gone
-    hazard = s.tally[T_DIRECT] * shed + s.tally[T_PLACE] * (
-        dirt * gone + rate * waiting
-    )
-    if hazard <= 0:
-        return
-    before = s.hazard[place]
-    after = before + hazard
-    s.hazard[place] = after
-    if s.least[place] > after:
-        return
+    """Dogs of a place whose resistance its hazard has passed are infected."""
     least = NEVER
-    for i in range(len(s.here)):
-        if s.here[i] and s.place[i] == place:
-            if s.level[i] <= after:
-                at = start + length * (s.level[i] - before) / hazard
-                count_case(m, s, i)
-                infect(m, s, seed, replicate, i, at)
-            else:
-                least = min(least, s.level[i])
-    s.least[place] = least
+    for i in range(len(run.who)):
+        if run.who[i, HERE] == 0 or run.who[i, PLACE] != place:
+            continue
+        level = run.dog[i, ENTERED] + run.dog[i, LEFT]
+        if level <= before + hazard:
+            at = start + length * ((level - before) / hazard)
+            count_case(run, i, at)
+            infect(run, i, at)
+        else:
+            least = min(least, level)
+    run.pen[place, LEAST] = least
 
 
-@compiled
-def apply_event(
-    m: Packed,
-    s: State,
-    rules: np.ndarray,
-    seed: int,
-    replicate: int,
-    k: int,
-) -> None:
-    """One thing on the calendar."""
-    what, a, x = m.event_what[k], m.event_a[k], m.event_x[k]
-    if what == MOVE:
-        if s.here[a] and not is_apart(m, s.place[a]):
-            move(m, s, a, m.event_b[k])
-    elif what == CLEAN:
-        if s.dirt[a] != 0:
-            logs = x * m.works[a] * rules[R_CLEANING]
-            s.dirt[a] *= 10.0**-logs
-    elif what == VISIT:
-        visit(m, s, a)
-    elif what == WASH:
-        s.tally[T_LOAD] *= x * rules[R_HYGIENE]
-    elif what == MATE:
-        mate(m, s, seed, replicate, a, m.event_b[k], m.event_at[k])
-    elif what == BIRTH:
-        birth(m, s, seed, replicate, a, m.event_at[k])
-    elif what == LEAVE:
-        if s.here[a] and is_apart(m, s.place[a]):
-            s.tally[T_APART_NOW] -= 1
-        s.here[a] = False
+@helper
+def is_quiet(run: Run, place: int) -> bool:
+    """True where nobody sheds, or will, and nothing is contaminated."""
+    return run.pen[place, DIRT] == 0 and run.pen[place, INSIDE] == 0
 
 
-@compiled
-def visit(m: Packed, s: State, place: int) -> None:
+@piece
+def wake(run: Run, woken: int) -> None:
+    """Put every dog where the calendar has moved it: `woken` is quiet no more.
+
+    Moves of uninfected dogs between quiet places are passed over; all that they change
+    is caught up here. In every place that is not quiet, who is there is always known.
+    """
+    run.clock[ASTIR] |= 1 << woken % PLACE_BITS
+    for i in range(len(run.who)):
+        old = run.who[i, PLACE]
+        if (
+            run.who[i, HERE] == 0
+            or run.who[i, STATUS] == INFECTED
+            or run.pen[old, APART] != 0
+        ):
+            continue
+        n, end = (
+            run.first_move[run.clock[DAY], i],
+            run.first_move[run.clock[DAY], i + 1],
+        )
+        while n + 1 < end and run.moves[n + 1, 0] < run.clock[EVENT]:
+            n += 1
+        if run.moves[n, 0] >= run.who[i, UPTO]:
+            place = run.moves[n, 1]
+            run.who[i, PLACE] = place
+            if run.dog[i, LEFT] < NEVER:
+                left = run.dog[i, LEFT] - (run.pen[old, HAZARD] - run.dog[i, ENTERED])
+                run.dog[i, LEFT] = left
+                run.pen[place, LEAST] = min(
+                    run.pen[place, LEAST], run.pen[place, HAZARD] + left
+                )
+            run.dog[i, ENTERED] = run.pen[place, HAZARD]
+        run.who[i, UPTO] = run.clock[EVENT]
+
+
+@helper
+def put(run: Run, i: int, place: int, upto: int) -> None:
+    """Into another place, with what is left of its resistance; both are up to date."""
+    if run.who[i, STATUS] == INFECTED and is_quiet(run, place):
+        wake(run, place)
+    old = run.who[i, PLACE]
+    run.who[i, PLACE] = place
+    run.who[i, UPTO] = upto
+    run.tally[T_APART_NOW] += run.pen[place, APART] - run.pen[old, APART]
+    if run.who[i, STATUS] == INFECTED:
+        run.pen[old, INSIDE] -= 1
+        run.pen[place, INSIDE] += 1
+    elif run.dog[i, LEFT] < NEVER:
+        left = run.dog[i, LEFT] - (run.pen[old, HAZARD] - run.dog[i, ENTERED])
+        run.dog[i, LEFT] = left
+        run.pen[place, LEAST] = min(
+            run.pen[place, LEAST], run.pen[place, HAZARD] + left
+        )
+    run.dog[i, ENTERED] = run.pen[place, HAZARD]
+
+
+@helper
+def carry(run: Run, load: float) -> None:
+    """The load that staff carry on."""
+    run.tally[T_LOAD] = load if load >= FLOOR else 0.0
+
+
+@helper
+def visit(run: Run, place: int) -> None:
     """Staff leave some of their load and pick some up."""
-    load = s.tally[T_LOAD]
-    if load == 0 and s.dirt[place] == 0:
+    load, dirt = run.tally[T_LOAD], run.pen[place, DIRT]
+    if load == 0 and dirt == 0:
         return
-    dropped = m.numbers[N_DROP] * load
-    picked = m.numbers[N_PICK] * s.dirt[place]
-    s.dirt[place] += dropped - picked
-    s.tally[T_LOAD] = load + (picked - dropped)
-    if s.dirt[place] > 0:
-        s.tally[T_DIRTY] = 1.0
+    dropped = run.rates[N_DROP] * load
+    picked = run.rates[N_PICK] * dirt
+    after = dirt + (dropped - picked)
+    if after < FLOOR:
+        after = 0.0
+    elif is_quiet(run, place):
+        wake(run, place)
+    run.pen[place, DIRT] = after
+    carry(run, load + (picked - dropped))
 
 
-@compiled
-def sheds(s: State, i: int, now: float) -> bool:
-    """True where the dog is here and shedding."""
-    return bool(
-        s.here[i] and s.status[i] == INFECTED and s.starts[i] <= now and now < s.ends[i]
-    )
+@helper
+def leave(run: Run, i: int) -> None:
+    """A dog goes for good."""
+    if run.who[i, HERE] != 0:
+        run.who[i, HERE] = 0
+        place = run.who[i, PLACE]
+        run.tally[T_APART_NOW] -= run.pen[place, APART]
+        if run.who[i, STATUS] == INFECTED:
+            run.pen[place, INSIDE] -= 1
+            take_out(run, BUSY, i)
 
 
-@compiled
-def mate(
-    m: Packed, s: State, seed: int, replicate: int, a: int, b: int, now: float
-) -> None:
-    """A mating with a shedding dog."""
+@piece
+def mate(run: Run, a: int, b: int, now: float) -> None:
+    """A mating; both dogs' places are up to date."""
     for side in range(2):
         one = a if side == 0 else b
         two = b if side == 0 else a
-        if not sheds(s, two, now) or s.status[one] != SUSCEPTIBLE or not s.here[one]:
+        if run.who[two, STATUS] != INFECTED or run.who[one, STATUS] != SUSCEPTIBLE:
             continue
-        luck = uniform(seed, replicate, S_MATING, m.uid[one], int(now))
-        if luck < m.numbers[N_VENEREAL]:
-            count_case(m, s, one)
-            infect(m, s, seed, replicate, one, now)
+        if not (run.dog[two, STARTS] <= now and now < run.dog[two, ENDS]):
+            continue
+        if (
+            uniform(run.keys[S_MATING], run.fixed[one, UID], int(now))
+            < run.rates[N_VENEREAL]
+        ):
+            if is_quiet(run, run.who[one, PLACE]):
+                wake(run, run.who[one, PLACE])
+            if is_quiet(run, run.who[one, PLACE]):  # it was elsewhere by the calendar
+                run.pen[run.who[one, PLACE], SINCE] = now
+                run.clock[ASTIR] |= 1 << run.who[one, PLACE] % PLACE_BITS
+            count_case(run, one, now)
+            infect(run, one, now)
             return
 
 
-@compiled
-def birth(m: Packed, s: State, seed: int, replicate: int, dam: int, now: float) -> None:
+@piece
+def birth(run: Run, dam: int, now: float) -> None:
     """A shedding dam whelps: a pulse of contamination and direct exposure."""
-    if not sheds(s, dam, now):
-        return
-    place = s.place[dam]
-    s.dirt[place] += m.numbers[N_PULSE]
-    s.tally[T_DIRTY] = 1.0
-    for i in range(len(s.here)):
-        exposed = s.here[i] and s.place[i] == place
-        if not exposed or s.status[i] != SUSCEPTIBLE:
+    place = run.who[dam, PLACE]
+    run.pen[place, DIRT] += run.rates[N_PULSE]
+    for i in range(len(run.who)):
+        exposed = run.who[i, HERE] != 0 and run.who[i, PLACE] == place
+        if not exposed or run.who[i, STATUS] != SUSCEPTIBLE:
             continue
-        luck = uniform(seed, replicate, S_BIRTH, m.uid[i], int(now))
-        if luck < m.numbers[N_BIRTH]:
-            count_case(m, s, i)
-            infect(m, s, seed, replicate, i, now)
+        if uniform(run.keys[S_BIRTH], run.fixed[i, UID], int(now)) < run.rates[N_BIRTH]:
+            count_case(run, i, now)
+            infect(run, i, now)
+
+
+@helper
+def move(run: Run, i: int, place: int, now: float) -> None:
+    """The calendar moves a dog."""
+    old = run.who[i, PLACE]
+    infected = run.who[i, STATUS] == INFECTED
+    if not infected and is_quiet(run, old) and is_quiet(run, place):
+        return
+    if run.who[i, HERE] == 0 or run.pen[old, APART] != 0:
+        return
+    for side in range(2):
+        advance(run, old if side == 0 else place, now)
+    put(run, i, place, run.clock[EVENT] + 1)
+
+
+@piece
+def breed(run: Run, what: int, a: int, b: int, now: float) -> None:
+    """A mating, a whelping or a leaving of a dog that is here."""
+    if run.who[a, HERE] == 0 or (what == MATE and run.who[b, HERE] == 0):
+        return
+    sheds = (
+        run.who[a, STATUS] == INFECTED
+        and run.dog[a, STARTS] <= now
+        and now < run.dog[a, ENDS]
+    )
+    if what == BIRTH and not sheds:
+        return
+    advance(run, run.who[a, PLACE], now)
+    if what == MATE:
+        advance(run, run.who[b, PLACE], now)
+        mate(run, a, b, now)
+    elif what == BIRTH:
+        birth(run, a, now)
+    else:
+        leave(run, a)
+
+
+@helper
+def apply_event(run: Run, n: int) -> None:
+    """One thing on the calendar, in a kennel that is not clean."""
+    now, x = run.events[n, 0], run.events[n, 1]
+    what, a = int(run.events[n, 2]), int(run.events[n, 3])
+    if what == MOVE:
+        move(run, a, int(run.events[n, 4]), now)
+    elif what == WASH:
+        if run.tally[T_LOAD] != 0:
+            carry(run, run.tally[T_LOAD] * (x * run.rates[R_HYGIENE]))
+    elif what in (VISIT, CLEAN):
+        advance(run, a, now)
+        if what == VISIT:
+            visit(run, a)
+        elif run.pen[a, DIRT] != 0:
+            logs = x * run.pen[a, WORKS] * run.rates[R_CLEANING]
+            dirt = run.pen[a, DIRT] * 10.0**-logs
+            run.pen[a, DIRT] = dirt if dirt >= FLOOR else 0.0
+    else:
+        breed(run, what, a, int(run.events[n, 4]), now)

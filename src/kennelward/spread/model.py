@@ -44,6 +44,7 @@ class Dog:
     protected_until: float = -1.0  # by maternal antibody or vaccine
     chance_infected: float = 0.0  # at the start, or on arrival
     litter: int = -1
+    is_born: bool = False  # comes at its home: no quarantine, no gate, no arrival test
 
     def __post_init__(self) -> None:
         check_range("susceptibility", self.susceptibility, low=0, high=10)
@@ -187,6 +188,13 @@ class Scenario:
         for dog in self.dogs:
             check_range("home", dog.home, low=0, high=len(self.places) - 1)
         check_range("days", self.days, low=1, high=3000)
+        apart = (PlaceKind.QUARANTINE, PlaceKind.ISOLATION)
+        for event in self.events:
+            if event.what is Happens.MOVE and self.places[event.b].kind in apart:
+                raise BadInput(
+                    f"on day {event.at:g} the calendar moves dog {event.a} apart; "
+                    "only a policy does that: leave the move out"
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,43 +1,48 @@
-"""A scenario and a policy as arrays, in the one order both engines use."""
+"""A scenario and a policy as a few arrays, in the one order both engines use.
 
+Dogs are in order of uid, so that the order in which they were given changes nothing.
+What does not depend on luck is worked out once here: who is where by the calendar at the
+start of each day, and on which days something must happen even in a clean kennel.
+"""
+
+from collections.abc import Iterable
+from math import ceil
 from typing import NamedTuple
 
 import numpy as np
 
-from kennelward.spread.model import NEVER, Happens, Policy, Scenario
+from kennelward.spread.model import (
+    NEVER,
+    Dog,
+    Event,
+    Happens,
+    PlaceKind,
+    Policy,
+    Scenario,
+)
 from kennelward.spread.plain_truth import calendar
 from kennelward.spread.tables import detectability, normal_table
 
-TEST_SLOTS = 3
 ABOUT_DOGS = (Happens.MOVE, Happens.MATE, Happens.BIRTH, Happens.LEAVE)
+APART = (PlaceKind.QUARANTINE, PlaceKind.ISOLATION)
 
 
 class Packed(NamedTuple):
-    """Everything that stays the same over runs. Dogs are in order of uid."""
+    """Everything that stays the same over runs and policies."""
 
-    uid: np.ndarray  # (dogs,) int64
-    home: np.ndarray  # (dogs,) int64
-    arrives_on: np.ndarray  # (dogs,) float64
-    susceptibility: np.ndarray
-    protected_until: np.ndarray
-    chance_infected: np.ndarray
-    litter: np.ndarray  # (dogs,) int64
-    place_kind: np.ndarray  # (places,) int64
-    decay: np.ndarray  # (places,) float64
-    works: np.ndarray  # (places,) float64
-    dirt: np.ndarray  # (places,) float64, at the start
-    event_at: np.ndarray  # (events,) float64, rising
-    event_what: np.ndarray  # (events,) int64
-    event_a: np.ndarray
-    event_b: np.ndarray
-    event_x: np.ndarray  # (events,) float64
+    fixed: np.ndarray  # (dogs, 5) int64: uid, home, litter, is born here, at start
+    given: np.ndarray  # (dogs, 3) float64: susceptibility, protected until, chance
+    pens: np.ndarray  # (places, 4) float64: decay, cleaning works, is apart, dirt
+    events: np.ndarray  # (events, 5) float64, in order of time: at, x, what, a, b
     first_event: np.ndarray  # (days + 1,) int64, first event of each day
-    latency: np.ndarray  # (257,) float64
-    shedding: np.ndarray
-    sign_delay: np.ndarray
-    effect: np.ndarray  # (2, 257) float64, silent and sick
-    normal: np.ndarray  # (257,) float64
-    numbers: np.ndarray  # (29,) float64, by the names in `NUMBERS`
+    first_turn: np.ndarray  # (3, days + 1) int64 into `turns`, by the kinds of `Turn`
+    turns: np.ndarray  # (3, most) int64: dogs that come, lose protection, leave
+    next_turn: np.ndarray  # (days + 2,) int64, first day from this one on with a turn
+    masks: np.ndarray  # (events,) int64, what must be astir for it to matter
+    first_move: np.ndarray  # (days, dogs + 1) int64, into `moves`
+    moves: np.ndarray  # (moves, 2) int64: event's number, place; see `_moves`
+    tables: np.ndarray  # (6, 257) float64, by `Table`
+    numbers: np.ndarray  # (26,) float64, by `NUMBERS`
 
 
 NUMBERS = (
@@ -55,21 +60,84 @@ RULES = (
     "extra_hygiene", "price_apart_day", "price_sick_day", "price_death",
 )  # fmt: skip
 
+RESULTS = (
+    "cases", "carried_in", "sick_days", "apart_days", "deaths", "litters", "tests",
+    "cost", "noticed_on", "infected_at_end",
+)  # fmt: skip
+
 
 def pack(scenario: Scenario) -> Packed:
     """The scenario as arrays."""
     dogs = sorted(scenario.dogs, key=lambda dog: dog.uid)
     index = {dog.uid: number for number, dog in enumerate(dogs)}
     events = calendar(scenario.events)
-    named = [
-        (
-            index[event.a] if event.what in ABOUT_DOGS else event.a,
-            index[event.b] if event.what is Happens.MATE else event.b,
-        )
-        for event in events
-    ]
-    at = np.array([event.at for event in events], dtype=np.float64)
-    dirt = list(scenario.start_contamination) + [0.0] * len(scenario.places)
+    days = scenario.days
+    rows = np.array(
+        [
+            (
+                event.at,
+                event.x,
+                event.what,
+                index[event.a] if event.what in ABOUT_DOGS else event.a,
+                index[event.b] if event.what is Happens.MATE else event.b,
+            )
+            for event in events
+        ],
+        dtype=np.float64,
+    ).reshape(-1, 5)
+    first_turn, turns, next_turn = _turns(dogs, events, index, days)
+    first_move, moves = _moves(events, index, days)
+    return Packed(
+        fixed=np.array(
+            [(d.uid, d.home, d.litter, d.is_born, d.arrives_on < 0) for d in dogs],
+            dtype=np.int64,
+        ).reshape(-1, 5),
+        given=np.array(
+            [(d.susceptibility, d.protected_until, d.chance_infected) for d in dogs],
+            dtype=np.float64,
+        ).reshape(-1, 3),
+        pens=_pens(scenario),
+        events=rows,
+        first_event=np.searchsorted(
+            np.ascontiguousarray(rows[:, 0]), np.arange(days + 1)
+        ).astype(np.int64),
+        first_turn=first_turn,
+        turns=turns,
+        next_turn=next_turn,
+        masks=_masks(scenario, events),
+        first_move=first_move,
+        moves=moves,
+        tables=_tables(scenario),
+        numbers=_numbers(scenario),
+    )
+
+
+def _pens(scenario: Scenario) -> np.ndarray:
+    dirt = (*scenario.start_contamination, *(0.0 for _ in scenario.places))
+    return np.array(
+        [
+            (place.decay, place.cleaning_works, place.kind in APART, dirt[number])
+            for number, place in enumerate(scenario.places)
+        ],
+        dtype=np.float64,
+    )
+
+
+def _tables(scenario: Scenario) -> np.ndarray:
+    course, test = scenario.course, scenario.test
+    return np.array(
+        [
+            course.latency,
+            course.shedding,
+            course.sign_delay,
+            detectability(mean=test.sensitivity_silent, correlation=test.correlation),
+            detectability(mean=test.sensitivity_sick, correlation=test.correlation),
+            normal_table(),
+        ]
+    )
+
+
+def _numbers(scenario: Scenario) -> np.ndarray:
     course, test = scenario.course, scenario.test
     numbers = {
         "days": scenario.days,
@@ -81,41 +149,90 @@ def pack(scenario: Scenario) -> Packed:
         "quarantine_place": scenario.quarantine_place,
         "isolation_place": scenario.isolation_place,
     }
-    return Packed(
-        uid=np.array([dog.uid for dog in dogs], dtype=np.int64),
-        home=np.array([dog.home for dog in dogs], dtype=np.int64),
-        arrives_on=np.array([dog.arrives_on for dog in dogs], dtype=np.float64),
-        susceptibility=np.array([dog.susceptibility for dog in dogs], dtype=np.float64),
-        protected_until=np.array([d.protected_until for d in dogs], dtype=np.float64),
-        chance_infected=np.array([d.chance_infected for d in dogs], dtype=np.float64),
-        litter=np.array([dog.litter for dog in dogs], dtype=np.int64),
-        place_kind=np.array([int(p.kind) for p in scenario.places], dtype=np.int64),
-        decay=np.array([p.decay for p in scenario.places], dtype=np.float64),
-        works=np.array([p.cleaning_works for p in scenario.places], dtype=np.float64),
-        dirt=np.array(dirt[: len(scenario.places)], dtype=np.float64),
-        event_at=at,
-        event_what=np.array([int(e.what) for e in events], dtype=np.int64),
-        event_a=np.array([a for a, _ in named], dtype=np.int64),
-        event_b=np.array([b for _, b in named], dtype=np.int64),
-        event_x=np.array([e.x for e in events], dtype=np.float64),
-        first_event=np.searchsorted(at, np.arange(scenario.days + 1)).astype(np.int64),
-        latency=np.array(course.latency),
-        shedding=np.array(course.shedding),
-        sign_delay=np.array(course.sign_delay),
-        effect=np.array(
-            [
-                detectability(mean=mean, correlation=test.correlation)
-                for mean in (test.sensitivity_silent, test.sensitivity_sick)
-            ]
-        ),
-        normal=np.array(normal_table()),
-        numbers=np.array(
-            [
-                float(numbers[name] if name in numbers else getattr(course, name))
-                for name in NUMBERS
-            ]
-        ),
+    return np.array(
+        [
+            float(numbers[name] if name in numbers else getattr(course, name))
+            for name in NUMBERS
+        ]
     )
+
+
+def _turns(
+    dogs: list[Dog], events: list[Event], index: dict[int, int], days: int
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Comings, ends of protection and leavings, day by day, dogs in order of uid."""
+    comes = [(ceil(d.arrives_on), i) for i, d in enumerate(dogs) if d.arrives_on >= 0]
+    wanes = [(ceil(d.protected_until), i) for i, d in enumerate(dogs)]
+    leaves = [(int(e.at), index[e.a]) for e in events if e.what is Happens.LEAVE]
+    kinds = [sorted(_within(kind, days)) for kind in (comes, wanes)]
+    kinds.append(list(_within(leaves, days)))  # in the order of the calendar
+    turns = np.zeros((3, max(1, *(len(kind) for kind in kinds))), dtype=np.int64)
+    first = np.zeros((3, days + 1), dtype=np.int64)
+    next_turn = np.full(days + 2, days, dtype=np.int64)
+    for number, kind in enumerate(kinds):
+        turns[number, : len(kind)] = [dog for _, dog in kind]
+        first[number] = np.searchsorted([day for day, _ in kind], np.arange(days + 1))
+        for day, _ in kind:
+            next_turn[day] = day
+    for day in range(days - 1, -1, -1):
+        next_turn[day] = min(next_turn[day], next_turn[day + 1])
+    return first, turns, next_turn
+
+
+def _within(turns: Iterable[tuple[int, int]], days: int) -> list[tuple[int, int]]:
+    return [(day, dog) for day, dog in turns if 0 <= day < days]
+
+
+def _moves(
+    events: list[Event], index: dict[int, int], days: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Moves by the calendar, day by day, dog by dog; each dog's last one before first."""
+    found: dict[tuple[int, int], list[tuple[int, int]]] = {}
+    for number, event in enumerate(events):
+        if event.what is Happens.MOVE:
+            key = (int(event.at), index[event.a])
+            found.setdefault(key, []).append((number, event.b))
+    first = np.zeros((days, len(index) + 1), dtype=np.int64)
+    last = [(-1, -1)] * len(index)
+    moves: list[tuple[int, int]] = []
+    for day in range(days):
+        for dog in range(len(index)):
+            first[day, dog] = len(moves)
+            moves.append(last[dog])
+            moves.extend(found.get((day, dog), ()))
+            last[dog] = moves[-1]
+        first[day, len(index)] = len(moves)
+    return first, np.array(moves, dtype=np.int64).reshape(-1, 2)
+
+
+LOAD_BIT, ALWAYS_BIT, PLACE_BITS = 1 << 60, 1 << 61, 60
+
+
+def _masks(scenario: Scenario, events: list[Event]) -> np.ndarray:
+    """What must be astir for an event to matter: its places, a load of the staff.
+
+    A dog that moves is where its last move sent it, or at home; 60 bits for places, so
+    that in a large kennel two may share one.
+    """
+    at = {dog.uid: dog.home for dog in scenario.dogs}
+    home = dict(at)
+    masks = []
+    for event in events:
+        match event.what:
+            case Happens.MOVE:
+                places = {at[event.a], home[event.a], event.b}
+                mask = sum({1 << place % PLACE_BITS for place in places})
+                at[event.a] = event.b
+            case Happens.VISIT:
+                mask = 1 << event.a % PLACE_BITS | LOAD_BIT
+            case Happens.CLEAN:
+                mask = 1 << event.a % PLACE_BITS
+            case Happens.WASH:
+                mask = LOAD_BIT
+            case _:
+                mask = ALWAYS_BIT
+        masks.append(mask)
+    return np.array(masks, dtype=np.int64)
 
 
 def pack_policy(policy: Policy) -> np.ndarray:

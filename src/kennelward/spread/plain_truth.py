@@ -1,8 +1,10 @@
 """The truth of a plain run: infections, contamination and the calendar.
 
-Between two things on the calendar the hazard of each place is integrated exactly, and a
-dog is infected when what it has met exceeds its resistance, one draw from Exp(1) a
-susceptible spell (Sellke 1983, J Applied Probability 20:390-394).
+Each place is followed on its own from one of its cut points to the next: the start of a
+day, a visit, a cleaning, a dog that comes or goes. In between its hazard is integrated
+exactly, and a dog is infected when what it has met exceeds its resistance, one draw from
+Exp(1) a susceptible spell (Sellke 1983, J Applied Probability 20:390-394). A dog infected
+between two cut points of its place cannot shed before the second.
 """
 
 from dataclasses import dataclass, field
@@ -20,7 +22,7 @@ from kennelward.spread.model import (
 )
 from kennelward.spread.tables import detectability, from_table, normal
 
-FLOOR = 1e-9  # contamination below this is none
+FLOOR = 1e-6  # contamination, or load of staff, below this is none
 DEATH_AFTER_SIGNS = 4.0  # days; four of five deaths fall in the first five days
 SUSCEPTIBLE, INFECTED, IMMUNE, GONE = range(4)
 
@@ -36,7 +38,8 @@ class DogNow:
     status: int = SUSCEPTIBLE
     spell: int = 0
     sigma: float = 1.0
-    level: float = NEVER
+    left: float = NEVER  # resistance left when it came into its place
+    entered: float = 0.0  # the place's hazard then
     infected_at: float = NEVER
     starts: float = NEVER
     full_until: float = NEVER
@@ -62,7 +65,8 @@ class PlainTruth:
         self.course: Course = scenario.course
         self.seed, self.replicate = seed, replicate
         count = len(scenario.places)
-        self.level_of = [0.0] * count  # cumulative hazard of each place
+        self.hazard = [0.0] * count  # of each place, cumulative
+        self.since = [0.0] * count  # each place is known up to here
         dirt = list(scenario.start_contamination) + [0.0] * count
         self.dirt = dirt[:count]
         self.load = 0.0
@@ -71,6 +75,7 @@ class PlainTruth:
         self.cases = self.carried = self.deaths = self.tests = 0
         self.sick_days = self.apart_days = 0.0
         self.litters: set[int] = set()
+        self.weekly = [0] * weeks(scenario.days)
         self.direct = self.course.direct * self._vary(
             Stream.VARY_DIRECT, self.course.vary_direct
         )
@@ -123,11 +128,11 @@ class PlainTruth:
         dog.status = SUSCEPTIBLE
         dog.sigma = self._sigma(dog, now)
         resistance = -log(self._u(Stream.RESISTANCE, dog.uid, dog.spell))
-        dog.level = (
-            self.level_of[dog.place] + resistance / dog.sigma if dog.sigma else NEVER
-        )
+        dog.left = resistance / dog.sigma if dog.sigma else NEVER
+        dog.entered = self.hazard[dog.place]
 
     def _enter(self, dog: DogNow, now: float, place: int) -> None:
+        self._advance(place, now)
         dog.here, dog.place = True, place
         chance = self.given[dog.index].chance_infected
         if chance > 0 and self._u(Stream.CARRIED_IN, dog.uid, 0) < chance:
@@ -138,7 +143,7 @@ class PlainTruth:
 
     def _infect(self, dog: DogNow, at: float) -> None:
         course, uid, spell = self.course, dog.uid, dog.spell
-        dog.status, dog.infected_at, dog.level = INFECTED, at, NEVER
+        dog.status, dog.infected_at, dog.left = INFECTED, at, NEVER
         dog.starts = at + from_table(
             course.latency, self._u(Stream.LATENCY, uid, spell)
         )
@@ -170,53 +175,61 @@ class PlainTruth:
             return NEVER
         return float(floor(log(self._u(Stream.NOTICE, uid, spell)) / log(1 - notice)))
 
-    def _segment(self, start: float, end: float) -> None:
-        """Shedding, contamination and hazard from `start` to `end`."""
-        length = end - start
+    def _advance_all(self, now: float) -> None:
+        for place in range(len(self.dirt)):
+            self._advance(place, now)
+
+    def _advance(self, place: int, now: float) -> None:
+        """Shedding, contamination and hazard of a place, from its last cut to `now`."""
+        start = self.since[place]
+        length = now - start
         if length <= 0:
             return
-        shed = [0.0] * len(self.dirt)
+        self.since[place] = now
+        shed = 0.0
         for dog in self.dogs:
-            if dog.here and dog.status == INFECTED:
-                full = min(dog.full_until, end) - max(dog.starts, start)
-                late = min(dog.ends, end) - max(dog.full_until, start)
-                amount = max(full, 0.0) + self.course.tail * max(late, 0.0)
-                shed[dog.place] += amount
-        for place in range(len(self.dirt)):
-            self._meet(place, shed[place], start, length)
+            if dog.here and dog.place == place and dog.status == INFECTED:
+                full = min(dog.full_until, now) - max(dog.starts, start)
+                late = min(dog.ends, now) - max(dog.full_until, start)
+                shed += max(full, 0.0) + self.course.tail * max(late, 0.0)
+        if self.dirt[place] < FLOOR and shed == 0:
+            self.dirt[place] = 0.0
+            return
+        self._meet(place, shed, start, length)
 
     def _meet(self, place: int, shed: float, start: float, length: float) -> None:
         rate = self.course.deposit * shed / length
         dirt = self.dirt[place]
-        if dirt < FLOOR and shed == 0:
-            self.dirt[place] = 0.0
-            return
         decay = self.scenario.places[place].decay * self.decay
-        left = exp(-decay * length)
-        gone = (1.0 - left) / decay if decay > 0 else length
+        kept = exp(-decay * length)
+        gone = (1.0 - kept) / decay if decay > 0 else length
         waiting = (length - gone) / decay if decay > 0 else length * length / 2
-        self.dirt[place] = dirt * left + rate * gone
+        self.dirt[place] = dirt * kept + rate * gone
         hazard = self.direct * shed + self.from_place * (dirt * gone + rate * waiting)
         if hazard <= 0:
             return
-        before = self.level_of[place]
+        before = self.hazard[place]
         after = before + hazard
-        self.level_of[place] = after
+        self.hazard[place] = after
         for dog in self.dogs:
-            if dog.here and dog.place == place and dog.level <= after:
-                at = start + length * (dog.level - before) / hazard
-                self._count_case(dog)
-                self._infect(dog, at)
+            if dog.here and dog.place == place and dog.entered + dog.left <= after:
+                share = (dog.entered + dog.left - before) / hazard
+                self._count_case(dog, start + length * share)
+                self._infect(dog, start + length * share)
 
-    def _count_case(self, dog: DogNow) -> None:
+    def _count_case(self, dog: DogNow, at: float) -> None:
         self.cases += 1
+        self.weekly[min(int(at) // 7, len(self.weekly) - 1)] += 1
         litter = self.given[dog.index].litter
         if litter >= 0:
             self.litters.add(litter)
 
-    def _move(self, dog: DogNow, place: int) -> None:
-        if dog.level < NEVER:
-            dog.level = self.level_of[place] + (dog.level - self.level_of[dog.place])
+    def _move(self, dog: DogNow, place: int, now: float) -> None:
+        self._advance(dog.place, now)
+        self._advance(place, now)
+        if dog.left < NEVER:
+            dog.left -= self.hazard[dog.place] - dog.entered
+        dog.entered = self.hazard[place]
         dog.place = place
 
     # --- the calendar -------------------------------------------------------------
@@ -230,49 +243,73 @@ class PlainTruth:
             case Happens.MOVE:
                 dog = self.by_uid[event.a]
                 if dog.here and not self._is_apart(dog):
-                    self._move(dog, event.b)
+                    self._move(dog, event.b, now)
             case Happens.CLEAN:
+                self._advance(event.a, now)
                 works = self.scenario.places[event.a].cleaning_works
                 logs = event.x * works * self.policy.cleaning_factor
-                self.dirt[event.a] *= 10.0**-logs
+                self._leave_dirt(event.a, self.dirt[event.a] * 10.0**-logs)
             case Happens.VISIT:
-                dropped = self.course.staff_drop * self.load
-                picked = self.course.staff_pick * self.dirt[event.a]
-                self.dirt[event.a] += dropped - picked
-                self.load += picked - dropped
+                self._visit(event.a, now)
             case Happens.WASH:
-                self.load *= event.x * self.policy.extra_hygiene
+                self._carry(self.load * (event.x * self.policy.extra_hygiene))
             case Happens.MATE:
                 self._mate(event, now)
             case Happens.BIRTH:
                 self._birth(self.by_uid[event.a], now)
             case Happens.LEAVE:
-                self.by_uid[event.a].here = False
+                dog = self.by_uid[event.a]
+                if dog.here:
+                    self._advance(dog.place, now)
+                    dog.here = False
+
+    def _visit(self, place: int, now: float) -> None:
+        self._advance(place, now)
+        dropped = self.course.staff_drop * self.load
+        picked = self.course.staff_pick * self.dirt[place]
+        self._leave_dirt(place, self.dirt[place] + (dropped - picked))
+        self._carry(self.load + (picked - dropped))
+
+    def _leave_dirt(self, place: int, dirt: float) -> None:
+        self.dirt[place] = dirt if dirt >= FLOOR else 0.0
+
+    def _carry(self, load: float) -> None:
+        self.load = load if load >= FLOOR else 0.0
 
     def _sheds(self, dog: DogNow, now: float) -> bool:
         return dog.here and dog.status == INFECTED and dog.starts <= now < dog.ends
 
     def _mate(self, event: Event, now: float) -> None:
-        for dog, other in ((event.a, event.b), (event.b, event.a)):
-            one, two = self.by_uid[dog], self.by_uid[other]
-            if not self._sheds(two, now) or one.status != SUSCEPTIBLE or not one.here:
+        pair = self.by_uid[event.a], self.by_uid[event.b]
+        if not (pair[0].here and pair[1].here):
+            return
+        for dog in pair:
+            self._advance(dog.place, now)
+        for one, two in (pair, pair[::-1]):
+            if not self._sheds(two, now) or one.status != SUSCEPTIBLE:
                 continue
             if self._u(Stream.MATING, one.uid, int(now)) < self.course.venereal:
-                self._count_case(one)
+                self._count_case(one, now)
                 self._infect(one, now)
                 return
 
     def _birth(self, dam: DogNow, now: float) -> None:
         if not self._sheds(dam, now):
             return
+        self._advance(dam.place, now)
         self.dirt[dam.place] += self.course.birth_pulse
         for dog in self.dogs:
             exposed = dog.here and dog.place == dam.place
             if not exposed or dog.status != SUSCEPTIBLE:
                 continue
             if self._u(Stream.BIRTH, dog.uid, int(now)) < self.course.birth_exposure:
-                self._count_case(dog)
+                self._count_case(dog, now)
                 self._infect(dog, now)
+
+
+def weeks(days: int) -> int:
+    """Weeks in a run, the last one perhaps short."""
+    return (days + 6) // 7
 
 
 def calendar(events: tuple[Event, ...]) -> list[Event]:

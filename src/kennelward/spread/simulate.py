@@ -1,0 +1,81 @@
+"""The door to the simulator: one engine, fast where Numba is there, plain otherwise."""
+
+from typing import Protocol
+
+import numpy as np
+
+from kennelward.spread.engine_plain import PlainRun
+from kennelward.spread.model import Outcome, Policy, Scenario
+from kennelward.spread.packing import RESULTS
+from kennelward.spread.plain_truth import weeks
+
+WHOLE = ("cases", "carried_in", "deaths", "litters", "tests", "infected_at_end")
+
+
+class Engine(Protocol):
+    """A scenario ready to run many times.
+
+    A row depends on the scenario, the policy, the seed and its replicate's number alone:
+    cut the work into blocks, give them to threads or workers, put the rows in order.
+    """
+
+    scenario: Scenario
+    is_fast: bool
+
+    def runs(self, policy: Policy, *, seed: int, first: int, count: int) -> np.ndarray:
+        """(count, 10) float64: one row a run, columns as in `RESULTS`."""
+
+    def weekly(
+        self, policy: Policy, *, seed: int, first: int, count: int
+    ) -> np.ndarray:
+        """(count, weeks) int64: dogs infected here in each week of each run."""
+
+
+class PlainEngine:
+    """The plain simulator behind the same door, some thousand times slower."""
+
+    is_fast = False
+
+    def __init__(self, scenario: Scenario) -> None:
+        self.scenario = scenario
+
+    def runs(self, policy: Policy, *, seed: int, first: int, count: int) -> np.ndarray:
+        """(count, 10) float64: one row a run, columns as in `RESULTS`."""
+        rows = []
+        for replicate in range(first, first + count):
+            run = PlainRun(self.scenario, policy, seed=seed, replicate=replicate)
+            found = run.outcome()
+            rows.append([float(getattr(found, name)) for name in RESULTS])
+        return np.array(rows).reshape(count, len(RESULTS))
+
+    def weekly(
+        self, policy: Policy, *, seed: int, first: int, count: int
+    ) -> np.ndarray:
+        """(count, weeks) int64: dogs infected here in each week of each run."""
+        rows = []
+        for replicate in range(first, first + count):
+            run = PlainRun(self.scenario, policy, seed=seed, replicate=replicate)
+            run.outcome()
+            rows.append(run.weekly)
+        return np.array(rows, dtype=np.int64).reshape(count, weeks(self.scenario.days))
+
+
+def engine_for(scenario: Scenario) -> Engine:
+    """The fast engine where Numba can be loaded, else the plain one.
+
+    Compiled code is kept on disk: the first use on a machine waits for the compiler.
+    """
+    from kennelward.spread.fast_state import IS_FAST
+
+    if not IS_FAST:
+        return PlainEngine(scenario)
+    from kennelward.spread.engine_fast import FastEngine
+
+    return FastEngine(scenario)
+
+
+def outcome(engine: Engine, policy: Policy, *, seed: int, replicate: int) -> Outcome:
+    """One run as an `Outcome`."""
+    row = engine.runs(policy, seed=seed, first=replicate, count=1)[0]
+    values = dict(zip(RESULTS, row.tolist(), strict=True))
+    return Outcome(**{k: int(v) if k in WHOLE else v for k, v in values.items()})
