@@ -16,6 +16,7 @@ from kennelward.programme.due import (
 )
 from kennelward.programme.explain import Explanation, explain
 from kennelward.programme.litter_numbers import litter_numbers
+from kennelward.programme.loss_pattern import LossPattern, LossSign, loss_pattern
 from kennelward.programme.losses import dated_litters
 from kennelward.programme.rules import (
     DatedValue,
@@ -32,6 +33,8 @@ __all__ = [
     "DueItem",
     "DueList",
     "Explanation",
+    "LossPattern",
+    "LossSign",
     "OPEN_STATES",
     "ProgrammeRules",
     "Rule",
@@ -43,4 +46,5 @@ __all__ = [
     "due_list",
     "explain",
     "litter_numbers",
+    "loss_pattern",
 ]

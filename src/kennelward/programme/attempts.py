@@ -88,8 +88,13 @@ def is_carrying(view: View, dam: str) -> bool:
 
 
 def is_ruled_out(view: View, attempt: Attempt) -> bool:
-    """Two late negatives a week apart, or the vet's scan, said not pregnant."""
+    """Two late negatives as far apart as the repeat rule asks, or a scan, said no.
+
+    A scan counts from the day on which one can tell.
+    """
     start = counts_from(view, attempt)
+    again = timedelta(days=view.number("pregnancy.repeat_days"))
+    tells = timedelta(days=view.number("pregnancy.scan_from_mating_days"))
     late = [
         card
         for card in view.tests.get(attempt.dam, ())
@@ -100,24 +105,30 @@ def is_ruled_out(view: View, attempt: Attempt) -> bool:
     scans = [
         result.call
         for day, _, result in view.results(attempt.dam, "pregnancy")
-        if day > attempt.last_mating
+        if day >= attempt.first_mating + tells
     ]
     if scans:
         return scans[-1] == "negative"
-    return len(late) > 1 and all(card.call is Call.NEGATIVE for card in late[-2:])
+    no = []
+    for card in reversed(late):
+        if card.call is not Call.NEGATIVE:
+            break
+        no.append(view.sampled(card))
+    return len(no) > 1 and no[0] - no[-1] >= again
 
 
-def is_confirmed(view: View, attempt: Attempt) -> bool:
-    """A strip that counts or a scan said pregnant in this attempt."""
+def is_confirmed(view: View, attempt: Attempt, *, before: date | None = None) -> bool:
+    """A strip that counts or a scan said pregnant in this attempt, up to `before`."""
+    end = before or view.on + timedelta(days=1)
     strips = any(
         view.rules.kits.get(card.kit) == "pregnancy"
         and card.counts
         and card.call is Call.POSITIVE
-        and view.sampled(card) > attempt.first_mating
+        and attempt.first_mating < view.sampled(card) < end
         for card in view.tests.get(attempt.dam, ())
     )
     return strips or any(
-        result.call == "positive" and day > attempt.first_mating
+        result.call == "positive" and attempt.first_mating < day < end
         for day, _, result in view.results(attempt.dam, "pregnancy")
         if isinstance(result, OtherResult)
     )
@@ -201,7 +212,7 @@ def _attempt(
     ends: list[Entry],
     cycle: list[Entry],
 ) -> Attempt:
-    first, last = view.day(group[0]), view.day(group[-1])
+    first, last = _first_day(view, group[0]), view.day(group[-1])
     from_day = first + timedelta(days=ENDS_FROM_DAYS)
     ended = next(
         (
@@ -222,6 +233,13 @@ def _attempt(
         ended=ended,
         is_lost=ended is not None and isinstance(ended.fact, PregnancyLost),
     )
+
+
+def _first_day(view: View, mating: Entry) -> date:
+    """The day of a mating, or the first possible one where nobody saw it."""
+    fact = mating.fact
+    first = fact.first_possible_on if isinstance(fact, Mated) else None
+    return first or view.day(mating)
 
 
 def _lh(view: View, cycle: list[Entry], first: date, last: date) -> date | None:

@@ -200,6 +200,15 @@ def pregnancy_confirmed(view: View, word: Word, anchor: Anchor) -> bool:
     return _asked(word, found is not None and is_confirmed(view, found))
 
 
+@condition("confirmed-before", **{"is": "yes"})
+def confirmed_before(view: View, word: Word, anchor: Anchor) -> bool:
+    """A strip that counts or a scan had said that she carries, before the anchor's day."""
+    found = open_attempt(view, anchor.about_dog)
+    return _asked(
+        word, found is not None and is_confirmed(view, found, before=anchor.day)
+    )
+
+
 @condition("before-countable", **{"is": "yes"})
 def before_countable(view: View, word: Word, anchor: Anchor) -> bool:
     """The anchor's day is before a negative pregnancy strip counts."""

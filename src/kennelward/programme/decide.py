@@ -7,7 +7,14 @@ from functools import lru_cache
 from typing import Any
 
 from kennelward.kennel import Book
-from kennelward.programme import conditions, ends, triggers, triggers_breeding
+from kennelward.programme import (
+    conditions,
+    ends,
+    triggers,
+    triggers_breeding,
+    triggers_losses,
+    triggers_young,
+)
 from kennelward.programme.action import Action
 from kennelward.programme.anchor import Anchor
 from kennelward.programme.false_alarms import alarm_words
@@ -16,7 +23,14 @@ from kennelward.programme.view import View
 from kennelward.programme.vocabulary import CONDITIONS, ENDS, TRIGGERS
 from kennelward.terms import DateWindow, Phrase
 
-WORDS_IN = (conditions, ends, triggers, triggers_breeding)  # these fill the vocabulary
+WORDS_IN = (  # these fill the vocabulary
+    conditions,
+    ends,
+    triggers,
+    triggers_breeding,
+    triggers_losses,
+    triggers_young,
+)
 NO_INTERPRETATIONS: Mapping[tuple[str, str], Any] = {}
 AHEAD_DAYS = 120  # an action that starts later than this is not shown yet
 

@@ -15,6 +15,7 @@ from kennelward.kennel.facts import (
     Fact,
     Observed,
     RoundDone,
+    TemperatureTaken,
     Vaccinated,
     VetCalled,
     Weighed,
@@ -209,6 +210,14 @@ def wormed(view: View, word: Word, anchor: Anchor, window: DateWindow) -> bool:
 def weighed(view: View, word: Word, anchor: Anchor, window: DateWindow) -> bool:
     """A weight was written down."""
     return _since(view, Weighed, word, anchor, window)
+
+
+@end("temperature-taken", **{"from": "counted-from"})
+def temperature_taken(
+    view: View, word: Word, anchor: Anchor, window: DateWindow
+) -> bool:
+    """A temperature was written down."""
+    return _since(view, TemperatureTaken, word, anchor, window)
 
 
 @end("observed", **{"from": "counted-from"})

@@ -39,6 +39,7 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "counted-from": ("anchor", "window"),
     "result": ("positive", "negative"),
     "loss": ("any", "early", "work-up"),
+    "loss-alarm-of": ("any", "kennel", "parents"),
     "attempt-day": ("countable", "due", "overdue", "last-mating", "lh"),
     "course-day": ("start", "end"),
     "last": ("tested", "vaccinated", "wormed"),

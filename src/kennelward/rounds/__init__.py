@@ -23,6 +23,7 @@ from kennelward.rounds.growth import (
 from kennelward.rounds.losses import (
     dated_litters,
     kennel_losses,
+    loss_pattern,
     losses_delay,
     next_litter_to_alarm,
     parents_compared,
@@ -40,6 +41,12 @@ from kennelward.rounds.outcome import TestOutcome, test_outcome
 from kennelward.rounds.paired import OwnResults, own_results
 from kennelward.rounds.plan import KennelPlan, kennel_plan
 from kennelward.rounds.pregnancy import PregnancyPlan, pregnancy_plan
+from kennelward.rounds.puppy_file import (
+    PuppyFile,
+    ReadyToLeave,
+    puppy_file,
+    ready_to_leave,
+)
 from kennelward.rounds.read_and_plan import (
     ReadingJob,
     ReadingOutcome,
@@ -112,8 +119,10 @@ __all__ = [
     "PregnancyStanding",
     "PregnancyState",
     "PregnancyTest",
+    "PuppyFile",
     "PuppyGrowth",
     "ReadinessCheck",
+    "ReadyToLeave",
     "ReadingJob",
     "ReadingOutcome",
     "ShelfPlan",
@@ -137,6 +146,7 @@ __all__ = [
     "kennel_losses",
     "kennel_plan",
     "litter_growth",
+    "loss_pattern",
     "losses_delay",
     "measured_fact",
     "next_litter_to_alarm",
@@ -144,7 +154,9 @@ __all__ = [
     "plan_sure",
     "pregnancy_plan",
     "pregnancy_worth",
+    "puppy_file",
     "read_and_plan",
+    "ready_to_leave",
     "shelf_plan",
     "suspects",
     "test_outcome",

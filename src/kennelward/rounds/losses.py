@@ -16,6 +16,7 @@ from kennelward.litters import (
     losses_to_alarm,
     review,
 )
+from kennelward.programme import LossPattern
 
 DAYS_A_YEAR = 365.25
 
@@ -91,6 +92,11 @@ def next_litter_to_alarm(
         chance=found.baseline,
         model=handbook.litters(on).losses,
     )
+
+
+def loss_pattern(*, book: Book, handbook: Handbook, on: date) -> LossPattern:
+    """Losses of the last year that point to Brucella, with what each one is."""
+    return programme.loss_pattern(book=book, rules=handbook.programmes, on=on)
 
 
 def _recent(
