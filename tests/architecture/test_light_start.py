@@ -49,6 +49,11 @@ def test_room_opens_lightly(room):
     assert loaded_by(f"import kennelward.{room}") == set()
 
 
+def test_the_simulator_loads_its_compiler_only_when_it_runs():
+    """Its door is light; the engine behind it is not."""
+    assert loaded_by("import kennelward.spread.simulate") == set()
+
+
 @pytest.mark.parametrize("room", ["programme", "handbook", "rounds", "desk"])
 def test_upper_room_opens_without_django(room):
     """Rules, numbers and whole jobs are there without a database."""
