@@ -267,52 +267,6 @@ def test_each_role_is_offered_what_it_may_write(as_role, juniper, role, shown, h
     assert note(as_role(role), juniper, "scan", **said).status_code == 302
 
 
-def weigh(client, litter, **said):
-    """Weights as the page sends them."""
-    return client.post(
-        f"/litters/{litter}/weigh/", {"entry": desk.new_id()} | said, follow=True
-    )
-
-
-def weights(book):
-    """All weights in the book."""
-    return [entry.fact.weight_g for entry in book().of(f.Weighed)]
-
-
-def test_a_litter_is_weighed_in_one_go(mara, book, litter):
-    """Two boxes filled, two left empty; sent twice, written once."""
-    one, two = book().litters[litter].dogs[:2]
-    before = len(weights(book))
-    said = {"entry": desk.new_id(), f"weight-{one}": "371,5", f"weight-{two}": "385"}
-    for _ in range(2):
-        weigh(mara, litter, **said)
-    assert len(weights(book)) == before + 2
-    assert set(weights(book)[-2:]) == {371.5, 385.0}
-
-
-def test_a_weight_in_the_wrong_unit_is_asked_about_first(mara, book, litter):
-    """3500 where 350 is usual, or 0.37 for kilograms: a question, then as confirmed."""
-    one, two = book().litters[litter].dogs[:2]
-    before = len(weights(book))
-    said = {f"weight-{one}": "3500", f"weight-{two}": "380"}
-    page = weigh(mara, litter, **said)
-    assert page.status_code == 422
-    assert "I looked again" in text_of(page)
-    assert len(weights(book)) == before
-    weigh(mara, litter, sure="yes", **said)
-    assert len(weights(book)) == before + 2
-
-
-@pytest.mark.parametrize("typed", ["nan", "-3", "heavy", "0.37", "1e9"])
-def test_what_is_no_weight_is_never_written(mara, book, litter, typed):
-    """Also when somebody ticked that it is right."""
-    one = book().litters[litter].dogs[0]
-    before = len(weights(book))
-    page = weigh(mara, litter, sure="yes", **{f"weight-{one}": typed})
-    assert page.status_code == 422
-    assert len(weights(book)) == before
-
-
 def test_losses_are_judged_by_litter(mara):
     """Three of seven lost beside two whole litters: unusual, no alarm."""
     page = text_of(mara.get("/litters/losses/"))

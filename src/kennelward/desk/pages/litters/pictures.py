@@ -1,16 +1,19 @@
 """Small drawings as numbers a template can place: due days, and a litter's growth."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from kennelward.litters import DueDate, Weight
+from kennelward.litters import Band, DueDate, Weight
+from kennelward.rounds import PuppyGrowth
 
 BAR_WIDTH, BAR_GAP, BAR_HEIGHT = 18, 4, 120
 DATE_WIDTH = 20  # half of a date below the bars
 SHOWN_FROM = 0.004  # days with a smaller chance are left out at both ends
-PANEL = (150, 90)  # one puppy's panel, width and height
-PANEL_EDGE = 6
+PANEL = (220, 130)  # one puppy's panel, width and height
+PANEL_EDGE, PANEL_LEFT, PANEL_FOOT = 6, 6, 20
+DAY_STEPS = (1, 2, 7, 14, 28, 56, 112)
+MOST_DAY_MARKS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,52 +82,122 @@ def due_bars(due: DueDate) -> DueBars:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DayMark:
+    """A day of age named below a panel."""
+
+    day: int
+    x: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GrowthPanel:
-    """One puppy's line, and its littermates' faint behind it."""
+    """One puppy's line over what is expected, its littermates' faint behind it."""
 
     line: str  # points of an SVG polyline
+    dots: tuple[tuple[float, float], ...]
+    bands: tuple[str, ...]  # points of SVG polygons: low to high, by day
+    middles: tuple[str, ...]  # points of polylines: the usual weight
     others: tuple[str, ...]
+    days: tuple[DayMark, ...]
+    top_g: float  # weight at the top edge
     width: int
     height: int
+    base: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scale:
+    """All panels of a litter share it, so that lines can be compared by eye."""
+
+    born_at: datetime
+    last_day: float
+    most_g: float
+
+    def x(self, day: float) -> float:
+        wide = PANEL[0] - PANEL_EDGE - PANEL_LEFT
+        return round(PANEL_LEFT + wide * max(0.0, day) / self.last_day, 1)
+
+    def y(self, weight_g: float) -> float:
+        tall = PANEL[1] - PANEL_EDGE - PANEL_FOOT
+        share = min(weight_g / self.most_g, 1.0)
+        return round(PANEL[1] - PANEL_FOOT - tall * share, 1)
+
+    def at(self, weight: Weight) -> tuple[float, float]:
+        day = (weight.at - self.born_at).total_seconds() / 86_400
+        return self.x(day), self.y(weight.weight_g)
 
 
 def growth_panels(
-    litter: Sequence[Sequence[Weight]], *, born_at: datetime
+    litter: Sequence[PuppyGrowth], *, born_at: datetime
 ) -> tuple[GrowthPanel | None, ...]:
-    """A panel for each puppy, all on the same scale; None for fewer than two weights."""
-    everyone = [weight for weights in litter for weight in weights]
-    if len(everyone) < 2:
+    """A panel for each puppy, all on the same scale; None for one without weights."""
+    everyone = [weight for growth in litter for weight in growth.weights]
+    if not everyone:
         return tuple(None for _ in litter)
-    last = max((w.at - born_at).total_seconds() for w in everyone)
-    most = max(w.weight_g for w in everyone)
-    width, height = PANEL
-
-    def points(weights: Sequence[Weight]) -> str:
-        return " ".join(
-            f"{_across(w, born_at, last, width)},{_up(w, most, height)}"
-            for w in weights
-        )
-
-    lines = [points(weights) for weights in litter]
+    last = max((w.at - born_at).total_seconds() / 86_400 for w in everyone)
+    scale = _Scale(
+        born_at=born_at,
+        last_day=max(1.0, last) * 1.06,
+        most_g=1.15 * max(w.weight_g for w in everyone),
+    )
+    lines = [_points(map(scale.at, _in_order(growth))) for growth in litter]
     return tuple(
-        GrowthPanel(
-            line=lines[number],
-            others=tuple(line for n, line in enumerate(lines) if n != number and line),
-            width=width,
-            height=height,
-        )
-        if len(weights) > 1
+        _panel(growth, number=number, lines=lines, scale=scale)
+        if growth.weights
         else None
-        for number, weights in enumerate(litter)
+        for number, growth in enumerate(litter)
     )
 
 
-def _across(weight: Weight, born_at: datetime, last: float, width: int) -> float:
-    share = (weight.at - born_at).total_seconds() / max(last, 1.0)
-    return round(PANEL_EDGE + max(0.0, share) * (width - 2 * PANEL_EDGE), 1)
+def _in_order(growth: PuppyGrowth) -> list[Weight]:
+    return sorted(growth.weights, key=lambda weight: weight.at)
 
 
-def _up(weight: Weight, most: float, height: int) -> float:
-    return round(
-        height - PANEL_EDGE - weight.weight_g / most * (height - 2 * PANEL_EDGE), 1
+def _points(pairs: Iterable[tuple[float, float]]) -> str:
+    return " ".join(f"{x},{y}" for x, y in pairs)
+
+
+def _panel(
+    growth: PuppyGrowth, *, number: int, lines: Sequence[str], scale: _Scale
+) -> GrowthPanel:
+    runs = [run for run in _runs(growth.bands, last_day=scale.last_day) if len(run) > 1]
+    step = next(s for s in DAY_STEPS if scale.last_day / s <= MOST_DAY_MARKS)
+    return GrowthPanel(
+        line=lines[number],
+        dots=tuple(scale.at(weight) for weight in _in_order(growth)),
+        bands=tuple(
+            _points(
+                [(scale.x(band.day), scale.y(band.high_g)) for band in run]
+                + [(scale.x(band.day), scale.y(band.low_g)) for band in reversed(run)]
+            )
+            for run in runs
+        ),
+        middles=tuple(
+            _points((scale.x(band.day), scale.y(band.middle_g)) for band in run)
+            for run in runs
+        ),
+        others=tuple(
+            line for n, line in enumerate(lines) if n != number and " " in line
+        ),
+        days=tuple(
+            DayMark(day=day, x=scale.x(day))
+            for day in range(0, int(scale.last_day) + 1, step)
+        ),
+        top_g=scale.most_g,
+        width=PANEL[0],
+        height=PANEL[1],
+        base=PANEL[1] - PANEL_FOOT,
     )
+
+
+def _runs(bands: Sequence[Band], *, last_day: float) -> list[list[Band]]:
+    """Days in a row for which something is expected; nothing is drawn between."""
+    runs: list[list[Band]] = []
+    for band in bands:
+        if band.day > last_day:
+            break
+        if runs and band.day == runs[-1][-1].day + 1:
+            runs[-1].append(band)
+        else:
+            runs.append([band])
+    return runs

@@ -31,6 +31,12 @@ class Expecting:
     plan: PregnancyPlan
     is_whelping: bool
 
+    @property
+    def said_on(self) -> date | None:
+        """The day of the latest test, where there was one."""
+        tests = self.plan.standing.tests
+        return tests[-1].on if tests else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LitterLine:

@@ -65,3 +65,23 @@ def fact_says(code: str) -> str:
 def split(words: str) -> list[str]:
     """Words between commas, to hand a list of ids to another tag."""
     return words.split(",")
+
+
+SIZES = {
+    "small": _("small"),
+    "medium": _("medium"),
+    "large": _("large"),
+    "giant": _("giant"),
+}
+
+
+@register.filter
+def size_word(code: str) -> str:
+    """A size class in words."""
+    return str(SIZES.get(code, gettext("size not known")))
+
+
+@register.filter
+def signed_percent(share: float) -> str:
+    """A share as percent with its sign: "+6.1 %"."""
+    return f"{100 * share:+.1f} %".replace("-", "\u2212")
