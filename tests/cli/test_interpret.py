@@ -172,3 +172,51 @@ def test_options_written_wrongly_end_with_2(args):
 def test_nothing_printed_is_wider_than_80_columns():
     found = run(*PUPPY, "--result", "positive", "--result", "flotation=negative")
     assert max(len(line) for line in found.stdout.splitlines()) <= 80
+
+
+def test_own_figures_move_the_chance_and_the_handbooks_stand_beside():
+    ours = answer(*PUPPY, "--result", "negative")
+    own = answer(*PUPPY, "--result", "negative", "--sensitivity", "58/60")
+    assert ours["by_handbook"] is None
+    assert own["by_handbook"] == ours["chance"]
+    assert own["chance"]["median"] < ours["chance"]["median"]
+    assert own["figures"][0]["provenance"] == "user"
+
+
+def test_the_steps_lead_from_the_start_to_the_chance():
+    told = answer(
+        *PUPPY,
+        *("--result", "faint@2026-11-20"),
+        *("--result", "flotation=negative:3@2026-11-22"),
+        *("--on", "2026-11-25"),
+    )
+    kinds = [step["kind"] for step in told["steps"]]
+    assert kinds == ["start", "known", "result", "result"]
+    assert told["steps"][-1]["chance"] == pytest.approx(told["chance"]["median"])
+    assert told["steps"][2]["on"] == "2026-11-20"
+
+
+def test_the_next_step_is_never_below_a_seen_line():
+    told = answer(*PUPPY, "--result", "faint", "--visit-price", "60")["next"]
+    assert told["at_least"] == "keep-apart"
+    assert told["unit"] == "money"
+    assert all(test["then_if_negative"] != "carry-on" for test in told["tests"])
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        (("--sensitivity", "1.2"), "sensitivity must be from 0 to 1, got 1.2"),
+        (("--sensitivity", "40/30"), "40 of 30, the first number must be from 0 to 30"),
+        (("--sensitivity", "high"), "write 0.83, or counts such as 58/60"),
+        (("--prior", "-0.1"), "prior must be from 0 to 1, got -0.1"),
+        (("--prior", "0"), "must be more than 0 where a result is positive, got 0"),
+        (("--sensitivity", "0.1", "--specificity", "0.2"), "add up to less than 1"),
+        (("--result", "negative@2027-01-01"), "allowed are days up to 2026-11-25"),
+        (("--result", "negative@soon"), "write it as 2026-03-31"),
+    ],
+)
+def test_a_slip_is_answered_with_the_value_and_what_is_allowed(wrong, says):
+    found = run(*PUPPY, "--result", "positive", "--on", "2026-11-25", *wrong)
+    assert found.exit_code == 1
+    assert says in " ".join(found.output.split())

@@ -50,7 +50,7 @@ def command(on: date | None, as_json: bool) -> None:
 def as_plain(done: "MainJob") -> dict[str, Any]:
     """The main job as JSON."""
     from kennelward.cli.due_command import as_plain as due_as_plain
-    from kennelward.cli.interpret_command import as_plain as worth_as_plain
+    from kennelward.cli.interpret_answer import worth_as_plain
 
     return {
         "made_up": True,

@@ -6,6 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from kennelward.cli.interpret_answer import as_plain, print_answer
+from kennelward.cli.interpret_input import (
+    cents,
+    chance_said,
+    result_of,
+    the_kit,
+    void_reasons,
+    with_said_figures,
+)
 from kennelward.cli.minutes import (
     Command,
     Minutes,
@@ -13,23 +22,22 @@ from kennelward.cli.minutes import (
     leaflet_option,
 )
 from kennelward.cli.shared_options import (
-    console,
     json_option,
     on_option,
     print_json,
     today_utc,
 )
 from kennelward.kennel.facts import MATING_METHODS, SIGNS
-from kennelward.terms import BadInput, Call
+from kennelward.terms import BadInput
 
 if TYPE_CHECKING:
-    from kennelward.evidence import Interpretation
     from kennelward.handbook import Handbook, Kit
-    from kennelward.rounds import CaseResult, DogCase
+    from kennelward.rounds import DogCase, DogInterpretation, NextStepAdvice
 
 HOUSINGS = ("kennel", "household")
 SOURCES = ("home", "breeder", "commercial", "shelter", "imported", "unknown")
 MET = ("pen-mate", "littermate", "dam", "mate")
+PRICES = ("visit_price", "laboratory_price", "strip_price")
 DAYS_A_WEEK = 7
 DAYS_A_MONTH = 30.4375  # mean month of the Gregorian year, 365.25 / 12
 
@@ -52,6 +60,10 @@ def _days(name: str, says: str) -> Callable[[Command], Command]:
     return click.option(name, type=click.IntRange(0, 9000), metavar="DAYS", help=says)
 
 
+def _price(name: str, says: str) -> Callable[[Command], Command]:
+    return click.option(name, type=click.FloatRange(min=0), metavar="MONEY", help=says)
+
+
 @click.command()
 @click.option("--kit", required=True, help="Which kit, such as giardia-antigen.")
 @click.option(
@@ -60,8 +72,8 @@ def _days(name: str, says: str) -> Callable[[Command], Command]:
     multiple=True,
     metavar="RESULT",
     help="positive, faint, negative, trace, invalid or unreadable; or another method's, "
-    "such as flotation=negative, or flotation=negative:3 for samples of three days. "
-    "Several in the order they were sampled.",
+    "such as flotation=negative, or flotation=negative:3 for samples of three days; "
+    "@2026-03-31 behind it names the day. Several in the order they were sampled.",
 )
 @click.option("--age-weeks", type=click.FloatRange(0, 1300))
 @click.option("--age-months", type=click.FloatRange(0, 300))
@@ -94,6 +106,26 @@ def _days(name: str, says: str) -> Callable[[Command], Command]:
     "--minutes", type=click.FloatRange(min=0), help="After the drops, when it was read."
 )
 @leaflet_option
+@click.option(
+    "--read-by",
+    type=click.Choice(("person", "reader")),
+    default="person",
+    help="Who read the strip; the reader's own error is counted in.",
+)
+@click.option(
+    "--prior", "start", metavar="CHANCE", help="Start at this chance, 0 to 1."
+)
+@click.option(
+    "--sensitivity",
+    metavar="CHANCE",
+    help="Of your kit: 0.83, or counts off its leaflet such as 58/60.",
+)
+@click.option(
+    "--specificity", metavar="CHANCE", help="The same for dogs that do not have it."
+)
+@_price("--visit-price", "What a clinic visit costs you.")
+@_price("--laboratory-price", "What a laboratory test costs you.")
+@_price("--strip-price", "What one strip costs you.")
 @click.option("--expired", is_flag=True, help="The strip was past its printed date.")
 @on_option
 @json_option
@@ -105,7 +137,7 @@ def command(
     expired: bool,
     minutes: float | None,
     leaflet: Minutes | None,
-    **known: Any,
+    **said: Any,
 ) -> None:
     """What results mean for one dog: the chance before, now, and had it been negative.
 
@@ -113,70 +145,56 @@ def command(
     vet's.
     """
     from kennelward.handbook import load_handbook
-    from kennelward.rounds import interpret_case
+    from kennelward.rounds import chance_story, interpretation_of
 
+    today = on or today_utc()
     handbook = load_handbook()
-    the_kit = _kit(handbook, kit)
-    void = _void_reasons(
-        leaflet or handbook_minutes(the_kit), minutes=minutes, expired=expired
+    held = the_kit(handbook, kit)
+    void = void_reasons(
+        leaflet or handbook_minutes(held), minutes=minutes, expired=expired
     )
-    found = interpret_case(
-        handbook=handbook,
-        case=_case(the_kit, on=on or today_utc(), **known),
+    own = with_said_figures(
+        handbook,
+        kit,
+        sensitivity=said.pop("sensitivity"),
+        specificity=said.pop("specificity"),
+    )
+    start, read_by = said.pop("start"), said.pop("read_by")
+    prices = {name: cents(said.pop(name)) for name in PRICES}
+    found = interpretation_of(
+        handbook=own,
+        ours=handbook,
+        case=_case(held, on=today, **said),
         results=[
-            _result(text, kit=kit, handbook=handbook, void=void) for text in results
+            result_of(
+                text, kit=kit, handbook=handbook, void=void, read_by=read_by, on=today
+            )
+            for text in results
         ],
+        start=chance_said("prior", start) if start is not None else None,
     )
+    advice = _advice(own, found, prices)
     if as_json:
-        print_json(as_plain(found))
+        story = chance_story(handbook=own, found=found)
+        print_json(as_plain(found, story=story, advice=advice))
     else:
-        _print(found)
+        print_answer(found, advice)
 
 
-def _kit(handbook: "Handbook", name: str) -> "Kit":
-    if name not in handbook.kits:
-        raise BadInput(
-            f"no kit {name!r} in the handbook; use one of {', '.join(handbook.kits)}"
-        )
-    return handbook.kits[name]
+def _advice(
+    handbook: "Handbook", found: "DogInterpretation", prices: "dict[str, int]"
+) -> "NextStepAdvice | None":
+    """The next step by the prices given; None for pregnancy, or without a result."""
+    from kennelward.rounds import advise_by_prices
 
-
-def _void_reasons(
-    window: Minutes, *, minutes: float | None, expired: bool
-) -> tuple[str, ...]:
-    """The book's words for what makes a strip's result void."""
-    found = ["expired"] if expired else []
-    if minutes is not None and minutes < window.first:
-        found.append("read-early")
-    if minutes is not None and minutes > window.last:
-        found.append("read-late")
-    return tuple(found)
-
-
-def _result(
-    text: str, *, kit: str, handbook: "Handbook", void: tuple[str, ...]
-) -> "CaseResult":
-    """`negative`, `flotation=negative` or `flotation=negative:3`."""
-    from kennelward.rounds import CaseResult
-
-    test, is_other, said = text.rpartition("=")
-    said, _, sampled = said.partition(":")
-    if is_other and test not in handbook.methods and test not in handbook.kits:
-        known = ", ".join([*handbook.methods, *handbook.kits])
-        raise BadInput(f"no test {test!r} in the handbook; use one of {known}")
-    word = "positive" if said == "faint" else said
-    if word not in set(Call):
-        raise BadInput(
-            f"--result {text}: {said!r} is no result; use one of {', '.join(Call)}, faint"
-        )
-    if sampled and not (sampled.isdigit() and 1 <= int(sampled) <= 10):
-        raise BadInput(f"--result {text}: days sampled are 1 to 10, got {sampled!r}")
-    is_strip = not is_other or test in handbook.kits
-    return CaseResult(
-        test=test or kit,
-        call=Call(word),
-        days_sampled=int(sampled or 1),
-        void_reasons=void if is_strip else (),
+    if not found.results:
+        return None
+    return advise_by_prices(
+        handbook=handbook,
+        found=found,
+        visit_cents=prices["visit_price"],
+        laboratory_cents=prices["laboratory_price"],
+        strip_cents=prices["strip_price"],
     )
 
 
@@ -216,45 +234,4 @@ def _case(
         is_vaccinated=is_vaccinated,
         exposures=met,
         mating_method=mating_method or "",
-    )
-
-
-def as_plain(found: "Interpretation") -> dict[str, Any]:
-    """The answer as JSON: chances 0 to 1, `low` and `high` hold 90 %."""
-    return {
-        "chance": found.chance.as_json(),
-        "chance_before": found.chance_before.median,
-        "chance_if_negative": found.chance_if_negative.median,
-        "chance_if_positive": found.chance_if_positive.median,
-        "informative": found.informative,
-        "act_as_suspect": found.act_as_suspect,
-        "reasons": [str(reason) for reason in found.reasons],
-        "in_words": str(found.in_words),
-        "of": found.condition.value,
-        "interval": 0.90,
-        "intervals": {
-            "chance_before": found.chance_before.as_json(),
-            "chance_if_negative": found.chance_if_negative.as_json(),
-            "chance_if_positive": found.chance_if_positive.as_json(),
-        },
-    }
-
-
-def _print(found: "Interpretation") -> None:
-    from kennelward.cli.words import hang, in_hundred
-
-    out = console()
-    out.print(hang("Means", str(found.in_words), style="bold"))
-    if found.informative:
-        out.print(hang("", f"Had the last result been negative: {in_hundred(found)}."))
-    else:
-        out.print(hang("", "No result counted: the chance is as it was before."))
-    for number, reason in enumerate(found.reasons):
-        out.print(hang("" if number else "Because", str(reason)))
-    if found.act_as_suspect:
-        out.print(hang("Act", "as for a suspect, whatever the chance"))
-    out.print(
-        hang(
-            "", "A strip is a screening aid: confirmation and treatment are the vet's."
-        )
     )

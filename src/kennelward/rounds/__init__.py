@@ -31,16 +31,14 @@ from kennelward.rounds.losses import (
 from kennelward.rounds.next_step import (
     NextStepAdvice,
     advise,
-    assumed_harms,
-    harms_of,
+    advise_by_prices,
     next_step,
-    prices_of,
-    prices_said,
 )
 from kennelward.rounds.outcome import TestOutcome, test_outcome
 from kennelward.rounds.paired import OwnResults, own_results
 from kennelward.rounds.plan import KennelPlan, kennel_plan
 from kennelward.rounds.pregnancy import PregnancyPlan, pregnancy_plan
+from kennelward.rounds.prices import assumed_harms, harms_of, prices_of, prices_said
 from kennelward.rounds.puppy_file import (
     PuppyFile,
     ReadyToLeave,
@@ -87,10 +85,13 @@ from kennelward.rounds.worth import (
     DogInterpretation,
     dog_worth,
     interpret_case,
+    interpretation_of,
     weigh_case,
 )
 
 __all__ = [
+    "advise_by_prices",
+    "interpretation_of",
     "Assumptions",
     "NextStepAdvice",
     "advise",

@@ -60,4 +60,5 @@ def _counted(right: int, tested: int, own: f.LeafletFigures) -> BetaChance:
 
 def is_own(performance: TestPerformance) -> bool:
     """True for figures that the kennel or its vet gave."""
-    return performance.sensitivity.provenance is Provenance.USER
+    figures = (performance.sensitivity, performance.specificity)
+    return any(figure.provenance is Provenance.USER for figure in figures)

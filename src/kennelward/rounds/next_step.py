@@ -24,25 +24,25 @@ from kennelward.evidence import (
     next_steps,
     step_thresholds,
 )
-from kennelward.handbook import Handbook, Infection, Kit
+from kennelward.handbook import Handbook, Infection
 from kennelward.kennel import Book
-from kennelward.kennel import facts as f
 from kennelward.programme import Action
 from kennelward.rounds.figures import with_own_figures
+from kennelward.rounds.prices import (
+    Prices,
+    assumed_harms,
+    assumed_strip,
+    harms_of,
+    method_price,
+    prices_of,
+    prices_said,
+    strip_prices_of,
+)
 from kennelward.rounds.readiness import danger_stands
 from kennelward.rounds.seen import circumstances, dependences
 from kennelward.rounds.worth import DogInterpretation
-from kennelward.stock import cost_per_test, lots_of
-from kennelward.terms import BadInput, Call, Phrase
+from kennelward.terms import Call, Phrase
 
-VISIT_UNITS = 10_000  # hundredths of a hundredth: a visit's price where none is said
-HARM_NAMES = (  # field of Harms -> handbook value
-    ("missed_infected", "harm_missed"),
-    ("apart_clean", "harm_apart_clean"),
-    ("apart_infected", "harm_apart_infected"),
-    ("act_clean", "harm_act_clean"),
-    ("act_infected", "harm_act_infected"),
-)
 AT_LEAST_BY_ACTION = {  # what a rule in force asks for -> the least cautious step left
     "call-vet": ACT,
     "keep-apart": KEEP_APART,
@@ -61,21 +61,6 @@ PROVISIONAL_SAYS = (
     "the others, no mating and no semen until the vet's sample on its day."
 )
 APART_SAYS = "It is kept apart already, and no strip result ends that."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Prices:
-    """What things cost this kennel, in cents, or in shares of a clinic visit.
-
-    `is_money` is False where the price of a visit was never said: amounts are then
-    hundredths of a per cent of a visit, and only their ratios mean anything.
-    """
-
-    visit_cents: int
-    laboratory_cents: int
-    is_money: bool
-    is_laboratory_said: bool
-    currency: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +119,7 @@ def next_step(
         harms=harms,
         harms_are_assumed=are_assumed,
         prices=prices,
-        strip_prices=_strip_prices(book, handbook),
+        strip_prices=strip_prices_of(book, handbook),
         floor=floor_of(
             book=book, handbook=handbook, found=found, on=on, actions=actions
         ),
@@ -180,67 +165,41 @@ def advise(
     )
 
 
+def advise_by_prices(
+    *,
+    handbook: Handbook,
+    found: DogInterpretation,
+    visit_cents: int = 0,
+    laboratory_cents: int = 0,
+    strip_cents: int = 0,
+) -> NextStepAdvice | None:
+    """`advise` with the handbook's harms and prices as given; 0 means not said.
+
+    None where `next_step` gives none. A seen line is a floor, and so is a negative that
+    would be provisional; what rules ask for needs a book.
+    """
+    card = handbook.infections[found.infection]
+    if "harm_missed" not in card.values or _is_too_young(card, found):
+        return None
+    prices = prices_said(
+        card, visit_cents=visit_cents, laboratory_cents=laboratory_cents
+    )
+    strips = {kit.kit: strip_cents for kit in handbook.kits_for(found.infection)}
+    seen = Floor(step=KEEP_APART, because=Phrase(SEEN_SAYS))
+    return advise(
+        handbook=handbook,
+        found=found,
+        harms=assumed_harms(card, prices=prices),
+        prices=prices,
+        strip_prices=strips,
+        floor=seen if found.worth.act_as_suspect else _provisional(handbook, found),
+    )
+
+
 def _is_too_young(card: Infection, found: DogInterpretation) -> bool:
     youngest = card.values.get("from_age_days")
     age = found.case.age_days
     return youngest is not None and age is not None and age < youngest.value
-
-
-def prices_of(book: Book, card: Infection) -> Prices:
-    """The kennel's own prices; a laboratory's in visits where only that is missing."""
-    kennel = book.kennel
-    visit = kennel.clinic_visit_cents if kennel is not None else 0
-    laboratory = kennel.laboratory_test_cents if kennel is not None else 0
-    return prices_said(
-        card,
-        visit_cents=visit,
-        laboratory_cents=laboratory,
-        currency=kennel.currency if kennel is not None else "",
-    )
-
-
-def prices_said(
-    card: Infection, *, visit_cents: int, laboratory_cents: int, currency: str = ""
-) -> Prices:
-    """Prices as said; 0 means not said."""
-    is_money = visit_cents > 0
-    unit = visit_cents if is_money else VISIT_UNITS
-    is_laboratory_said = is_money and laboratory_cents > 0
-    assumed = round(unit * card.values["price_laboratory"].value)
-    return Prices(
-        visit_cents=unit,
-        laboratory_cents=laboratory_cents if is_laboratory_said else assumed,
-        is_money=is_money,
-        is_laboratory_said=is_laboratory_said,
-        currency=currency,
-    )
-
-
-def harms_of(book: Book, card: Infection, *, prices: Prices) -> tuple[Harms, bool]:
-    """The latest harms this kennel said, or the handbook's assumed ones (True)."""
-    said = [
-        entry.fact
-        for entry in book.of(f.HarmsSaid)
-        if isinstance(entry.fact, f.HarmsSaid)
-        and entry.fact.infection == card.infection
-    ]
-    if said and prices.is_money:
-        latest = said[-1]
-        return (
-            Harms(**{name: getattr(latest, f"{name}_cents") for name, _ in HARM_NAMES}),
-            False,
-        )
-    return assumed_harms(card, prices=prices), True
-
-
-def assumed_harms(card: Infection, *, prices: Prices) -> Harms:
-    """The handbook's harms, which are ratios to a clinic visit."""
-    return Harms(
-        **{
-            name: round(prices.visit_cents * card.values[value].value)
-            for name, value in HARM_NAMES
-        }
-    )
 
 
 def floor_of(
@@ -284,16 +243,6 @@ def _provisional(handbook: Handbook, found: DogInterpretation) -> Floor:
     return Floor()
 
 
-def _strip_prices(book: Book, handbook: Handbook) -> dict[str, int]:
-    lots = lots_of(book)
-    found = {}
-    for kit in handbook.kits:
-        cost = cost_per_test(lots=lots, kit=kit)
-        if cost is not None:
-            found[kit] = cost.cents_each
-    return found
-
-
 def _offers(
     handbook: Handbook,
     found: DogInterpretation,
@@ -314,7 +263,7 @@ def _offers(
         price = strip_prices.get(kit.kit, 0) if prices.is_money else 0
         if not price:
             assumed.append(kit.kit)
-            price = _assumed_strip(handbook, kit, prices)
+            price = assumed_strip(handbook, kit, prices)
         if kit.is_for_vet_or_trained:
             price += prices.visit_cents
         offered.append(
@@ -338,7 +287,7 @@ def _offers(
                 TestOffered(
                     performance=each.performance,
                     name=method.method,
-                    price_cents=_method_price(each.needs, each.days_sampled, prices),
+                    price_cents=method_price(each.needs, each.days_sampled, prices),
                     days_sampled=each.days_sampled,
                 )
             )
@@ -357,16 +306,3 @@ def _void_today(
             if window.holds(test=test, call=call, case=around):
                 return Phrase(window.says)
     return None
-
-
-def _assumed_strip(handbook: Handbook, kit: Kit, prices: Prices) -> int:
-    ratio = handbook.infections[kit.infection].values["price_strip"].value
-    return round(prices.visit_cents * ratio)
-
-
-def _method_price(needs: Sequence[str], days: int, prices: Prices) -> int:
-    """One visit, and the laboratory once a day of samples."""
-    if not needs:
-        raise BadInput("a method without `needs` has no price; name what it needs")
-    visit = prices.visit_cents if "visit" in needs else 0
-    return visit + (prices.laboratory_cents * days if "laboratory" in needs else 0)

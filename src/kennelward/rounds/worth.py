@@ -5,12 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kennelward.evidence import (
+    BetaChance,
     Condition,
     Interpretation,
     OwnRecord,
     Prior,
     ResultSeen,
     interpret,
+    prior,
 )
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book, TestCard
@@ -22,6 +24,7 @@ from kennelward.rounds.seen import circumstances, dependences, dog_facts, seen_i
 from kennelward.rounds.suspects import Exposure, exposures_by_dog
 from kennelward.terms import BadInput, Call
 
+START_SAYS = "Started at about {n} in 100, as given."
 CONDITIONS = {"pregnancy": Condition.PREGNANT, "brucella": Condition.BRUCELLA}
 
 __all__ = [
@@ -32,6 +35,7 @@ __all__ = [
     "dog_facts",
     "dog_worth",
     "interpret_case",
+    "interpretation_of",
     "read_by",
     "results_of",
     "weigh_case",
@@ -98,8 +102,12 @@ def weigh_case(
     results: Sequence[CaseResult] = (),
     on_sample: Sequence[DogCase] = (),
     own_record: OwnRecord | None = None,
+    start: BetaChance | None = None,
 ) -> Weighed:
-    """As `interpret_case`, with the prior and the results as they were weighed."""
+    """As `interpret_case`, with the prior and the results as they were weighed.
+
+    `start`: a chance to begin with in place of the handbook's.
+    """
     if case.infection not in handbook.infections:
         known = ", ".join(sorted(handbook.infections))
         raise BadInput(f"infection must be one of {known}; got {case.infection!r}")
@@ -111,6 +119,8 @@ def weigh_case(
             )
     cases = list(on_sample) or [case] * len(results)
     before = handbook.prior_for(case.infection, dog_facts(case))
+    if start is not None:
+        before = prior(start, says=START_SAYS)
     if own_record is not None:
         before = replace(before, own_record=own_record)
     seen = tuple(
@@ -124,6 +134,33 @@ def weigh_case(
         condition=condition_of(case.infection),
     )
     return Weighed(prior=before, seen=seen, worth=worth)
+
+
+def interpretation_of(
+    *,
+    handbook: Handbook,
+    ours: Handbook,
+    case: DogCase,
+    results: Sequence[CaseResult],
+    start: BetaChance | None = None,
+) -> DogInterpretation:
+    """A dog that is in no book; `handbook` with figures given, `ours` without."""
+    found = weigh_case(handbook=handbook, case=case, results=results, start=start)
+    by_handbook = None
+    if any(seen.counts and is_own(seen.performance) for seen in found.seen):
+        by_handbook = weigh_case(
+            handbook=ours, case=case, results=results, start=start
+        ).worth
+    return DogInterpretation(
+        dog="",
+        infection=case.infection,
+        case=case,
+        results=tuple(results),
+        worth=found.worth,
+        prior=found.prior,
+        seen=found.seen,
+        by_handbook=by_handbook,
+    )
 
 
 def dog_worth(

@@ -28,7 +28,7 @@ from kennelward.rounds import (
     prices_of,
 )
 from kennelward.rounds.figures import replaced
-from kennelward.rounds.next_step import HARM_NAMES
+from kennelward.rounds.prices import HARM_NAMES
 from kennelward.terms import BadInput
 
 FIGURE_NAMES = (
