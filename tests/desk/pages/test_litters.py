@@ -265,23 +265,3 @@ def test_each_role_is_offered_what_it_may_write(as_role, juniper, role, shown, h
     assert hidden is None or hidden not in offered
     said = {"call": "positive", "day": "2026-11-25"}
     assert note(as_role(role), juniper, "scan", **said).status_code == 302
-
-
-def test_losses_are_judged_by_litter(mara):
-    """Three of seven lost beside two whole litters: unusual, no alarm."""
-    page = text_of(mara.get("/litters/losses/"))
-    assert "3/7 unusual" in page
-    assert "Slow alarm quiet" in page
-    assert "A quiet alarm is no proof" in page
-
-
-def test_two_whole_litters_lost_call_the_vet_people_first(mara, book, as_role):
-    """The caution for people stands before what to do with the dead puppies."""
-    dams = [the_dog(book(), name).dog for name in ("Juniper", "Saffron")]
-    for days, dam in enumerate(dams, 1):
-        mara_writes(
-            f.Whelped(litter=desk.new_id(), name=f"L{days}", dam=dam, stillborn=6)
-        )
-    page = text_of(mara.get("/litters/losses/"))
-    assert "Call the vet about these losses" in page
-    assert page.index("gloves, eye and mouth cover") < page.index("Keep dead puppies")

@@ -19,6 +19,8 @@ from kennelward.desk.pages.shell.here import Here
 from kennelward.desk.pages.shell.labels import choices
 from kennelward.kennel import Book
 from kennelward.kennel.facts import ORIGINS, PEN_KINDS, SEXES, Arrived, DogDescribed
+from kennelward.litters import read_chip
+from kennelward.terms import BadInput
 
 GUMS = {
     "pink": _("pink and wet"),
@@ -39,6 +41,15 @@ APPETITES = {
     "refuses": _("refuses food"),
     "not seen": _("not seen yet"),
 }
+
+
+def chip_doubt(chip: str) -> str:
+    """What is wrong with a chip number by ISO 11784, or empty."""
+    try:
+        read_chip(chip)
+    except BadInput as wrong:
+        return str(wrong)
+    return ""
 
 
 def pen_choices(book: Book) -> list[tuple[str, str | list[tuple[str, str]]]]:
@@ -88,6 +99,9 @@ class DogForm(EntryForm):
     )
     dam = forms.ChoiceField(label=_("Mother"), required=False)
     sire = forms.ChoiceField(label=_("Father"), required=False)
+    chip_is_so = forms.BooleanField(
+        label=_("I read the chip again: its number is so"), required=False
+    )
     litter = forms.ChoiceField(label=_("Litter"), required=False)
     owner = name_field(_("Owner, if it is a visitor"), required=False)
 
@@ -114,6 +128,20 @@ class DogForm(EntryForm):
         ]
         self.fields["born_on"].widget.attrs["max"] = place.on.isoformat()
 
+    def clean_chip(self) -> str:
+        """The number without the spaces that readers print."""
+        return "".join(str(self.cleaned_data["chip"]).replace("-", "").split())
+
+    def clean(self) -> dict[str, Any]:
+        """A chip that cannot be right by ISO 11784 is asked about once."""
+        said = super().clean() or {}
+        chip = said.get("chip", "")
+        if chip and chip != self.initial.get("chip") and not said.get("chip_is_so"):
+            doubt = chip_doubt(chip)
+            if doubt:
+                self.add_error("chip", doubt)
+        return said
+
     def described(self, dog: str) -> DogDescribed:
         """The dog as the form says it, under the id `dog`."""
         said = {
@@ -129,8 +157,15 @@ class DogForm(EntryForm):
 
     @property
     def more_bound(self) -> list[forms.BoundField]:
-        """The fields that can wait."""
-        return [self[name] for name in self.more_fields]
+        """The fields that can wait; the tick about a chip only where one is asked about."""
+        asks = "chip" in self.errors or "chip_is_so" in self.data
+        return [
+            self[name]
+            for field in self.more_fields
+            for name in (
+                (field, "chip_is_so") if field == "chip" and asks else (field,)
+            )
+        ]
 
     @property
     def has_more_errors(self) -> bool:

@@ -14,7 +14,12 @@ from django.views.decorators.http import require_POST
 from kennelward.desk.pages.dogs import dog_page
 from kennelward.desk.pages.dogs.action_base import DogAction
 from kennelward.desk.pages.dogs.actions import actions_for
-from kennelward.desk.pages.dogs.forms import ArrivalForm, DogForm, NewDogForm
+from kennelward.desk.pages.dogs.forms import (
+    ArrivalForm,
+    DogForm,
+    NewDogForm,
+    chip_doubt,
+)
 from kennelward.desk.pages.dogs.listing import list_of_dogs
 from kennelward.desk.pages.dogs.results import results_of
 from kennelward.desk.pages.dogs.weight_line import weight_line
@@ -95,6 +100,9 @@ def dog(request: HttpRequest, dog: str) -> HttpResponse:
                 for entry in about[:TIMELINE_SHOWN]
             ],
             "timeline_rest": max(0, len(about) - TIMELINE_SHOWN),
+            "chip_doubt": chip_doubt(card.described.chip)
+            if card.described.chip
+            else "",
             "parents": {
                 "dam": book.dogs.get(card.described.dam),
                 "sire": book.dogs.get(card.described.sire),

@@ -201,3 +201,43 @@ def _runs(bands: Sequence[Band], *, last_day: float) -> list[list[Band]]:
         else:
             runs.append([band])
     return runs
+
+
+ALARM_SIZE = (320, 110)
+ALARM_EDGE = 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlarmPath:
+    """The slow alarm after each litter, under its limit."""
+
+    line: str
+    dots: tuple[tuple[float, float, bool], ...]  # x, y, at or over the limit
+    limit_y: float
+    width: int
+    height: int
+    base: int
+
+
+def alarm_path(after_each: Sequence[float], *, limit: float) -> AlarmPath | None:
+    """The path from left to right; None for fewer than two litters."""
+    if len(after_each) < 2:
+        return None
+    wide, tall = ALARM_SIZE[0] - 2 * ALARM_EDGE, ALARM_SIZE[1] - 2 * ALARM_EDGE
+    most = max(limit, *after_each) * 1.1
+    dots = tuple(
+        (
+            round(ALARM_EDGE + wide * number / (len(after_each) - 1), 1),
+            round(ALARM_SIZE[1] - ALARM_EDGE - tall * value / most, 1),
+            value >= limit,
+        )
+        for number, value in enumerate(after_each)
+    )
+    return AlarmPath(
+        line=_points((x, y) for x, y, _ in dots),
+        dots=dots,
+        limit_y=round(ALARM_SIZE[1] - ALARM_EDGE - tall * limit / most, 1),
+        width=ALARM_SIZE[0],
+        height=ALARM_SIZE[1],
+        base=ALARM_SIZE[1] - ALARM_EDGE,
+    )

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from kennelward.desk.pages.litters import (
+    file_views,
     growth_views,
     import_views,
     loss_views,
@@ -22,6 +23,7 @@ urlpatterns = [
     path("night/<str:dam>/sync/", night_views.sync, name="sync"),
     path("night/<str:dam>/end/", night_views.end, name="end"),
     path("<str:litter>/", growth_views.growth, name="litter"),
+    path("<str:litter>/file/", file_views.before_they_leave, name="file"),
     path("<str:litter>/import/", import_views.import_weights, name="import"),
     path("<str:litter>/late/", growth_views.late, name="late"),
     path("<str:litter>/weigh/", growth_views.weigh, name="weigh"),

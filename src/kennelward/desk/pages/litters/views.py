@@ -8,7 +8,6 @@ from django.shortcuts import render
 
 from kennelward.desk.pages.litters.ask import (
     growth_of,
-    losses_of,
     night_of,
     numbers_of,
     pregnancy_of,
@@ -17,7 +16,7 @@ from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
 from kennelward.kennel import DogCard, LitterCard
 from kennelward.kennel import facts as f
-from kennelward.rounds import PregnancyPlan
+from kennelward.rounds import PregnancyPlan, loss_pattern
 from kennelward.terms import Call
 
 YOUNG_DAYS = 100  # a litter stays on the list until its puppies are about 14 weeks
@@ -140,7 +139,9 @@ def index(request: HttpRequest) -> HttpResponse:
             ],
             "undated": day_unknown(place, dated={one.card.dog for one in carrying}),
             "litters": litter_lines(place),
-            "losses": losses_of(place),
+            "pattern": loss_pattern(
+                book=place.book, handbook=place.handbook, on=place.on
+            ),
         },
     )
 

@@ -85,3 +85,18 @@ def size_word(code: str) -> str:
 def signed_percent(share: float) -> str:
     """A share as percent with its sign: "+6.1 %"."""
     return f"{100 * share:+.1f} %".replace("-", "\u2212")
+
+
+LOSS_SIGNS = {
+    "late-loss": _("Late abortion"),
+    "loss": _("Pregnancy lost"),
+    "whole-litter": _("Whole litter lost"),
+    "stillborn": _("Stillborn"),
+    "early-deaths": _("Deaths in the first days"),
+}
+
+
+@register.filter
+def loss_sign(code: str) -> str:
+    """What kind of loss counts towards a pattern."""
+    return str(LOSS_SIGNS.get(code, gettext(code)))
