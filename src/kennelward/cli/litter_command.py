@@ -19,6 +19,7 @@ from kennelward.terms import BadInput
 if TYPE_CHECKING:
     from kennelward.handbook import Handbook
     from kennelward.kennel import Book, LitterCard
+    from kennelward.litters import Trend
 
 
 @click.command()
@@ -61,18 +62,22 @@ def command(
         out.print(
             f"{one['name']}: {one['dam']}, born {one['born_on']}, "
             f"{one['born_alive']} alive, {one['stillborn']} stillborn, "
-            f"{one['died']} died",
+            f"{one['died']} died; may leave from {one['leave_from']}",
             markup=False,
         )
         for puppy in one.get("puppies", ()):
             grams = "no weight" if puppy["grams"] is None else f"{puppy['grams']} g"
-            out.print(f"  {puppy['name']}: {grams}, {puppy['flag']}", markup=False)
+            why = "; ".join(code.replace("-", " ") for code in puppy["warnings"])
+            why = f" ({why})" if why else ""
+            out.print(f"  {puppy['name']}: {grams}, {puppy['flag']}{why}", markup=False)
 
 
 def as_plain(
     card: "LitterCard", *, book: "Book", handbook: "Handbook", with_puppies: bool
 ) -> dict[str, Any]:
     """One litter as JSON; weights in grams, smoothed."""
+    from kennelward.rounds import ready_to_leave
+
     told: dict[str, Any] = {
         "name": card.name,
         "dam": book.name_of(card.dam),
@@ -81,6 +86,10 @@ def as_plain(
         "stillborn": card.stillborn,
         "died": len(card.deaths),
     }
+    born_on = book.happened_on(card.whelped)
+    leaves = ready_to_leave(handbook=handbook, born_on=born_on, on=born_on)
+    told["leave_from"] = leaves.on.isoformat()
+    told["leave_source"] = leaves.rule.source
     if with_puppies:
         from kennelward.rounds import litter_growth
 
@@ -88,10 +97,29 @@ def as_plain(
             {
                 "name": book.name_of(puppy.dog),
                 "grams": round(puppy.trend.weight_g) if puppy.trend else None,
+                **_trend(puppy.trend),
                 "flag": puppy.flag.value,
+                "birth_class": puppy.birth_class.value if puppy.birth_class else None,
                 "warnings": [warning.code for warning in puppy.warnings],
+                "because": [
+                    {
+                        "code": warning.code,
+                        "figure": warning.figure,
+                        "rule": warning.value,
+                        "source": handbook.programmes.values[
+                            warning.value
+                        ].latest.source,
+                    }
+                    for warning in puppy.warnings
+                ],
             }
             for puppy in litter_growth(book=book, handbook=handbook, litter=card.litter)
             if book.dogs[puppy.dog].is_here
         ]
     return told
+
+
+def _trend(trend: "Trend | None") -> dict[str, float | None]:
+    """The daily gain as a share, with its 90 % interval."""
+    names = ("daily_gain", "daily_gain_low", "daily_gain_high")
+    return {name: getattr(trend, name) if trend else None for name in names}

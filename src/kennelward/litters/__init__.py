@@ -84,6 +84,12 @@ from kennelward.litters.pregnancy import (
     is_overdue,
     pregnancy_windows,
 )
+from kennelward.litters.rates import (
+    LostPregnancies,
+    chance_of_count,
+    count_limits,
+    lost_pregnancies,
+)
 from kennelward.litters.units import check_weight_unit, progesterone_ng_per_ml
 from kennelward.litters.whelping import (
     Alert,
@@ -126,6 +132,7 @@ __all__ = [
     "LossFlag",
     "LossModel",
     "LossReview",
+    "LostPregnancies",
     "Mating",
     "MatingMethod",
     "MatingTime",
@@ -149,8 +156,10 @@ __all__ = [
     "WhelpingRules",
     "alarm_chance",
     "alarm_delay",
+    "chance_of_count",
     "check_weight_unit",
     "compare_parents",
+    "count_limits",
     "due_date",
     "each_fact_says",
     "expected_bands",
@@ -160,6 +169,7 @@ __all__ = [
     "is_overdue",
     "lines_fallen",
     "losses_to_alarm",
+    "lost_pregnancies",
     "night",
     "pregnancy_windows",
     "progesterone_ng_per_ml",

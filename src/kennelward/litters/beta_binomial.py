@@ -74,11 +74,8 @@ def chance_of_at_least(
 ) -> float:
     """Chance that a litter of `born` loses `lost` or more."""
     check_range("lost", lost, low=0, high=born)
-    return float(
-        loss_distribution(born=born, chance=chance, correlation=correlation)[
-            lost:
-        ].sum()
-    )
+    found = loss_distribution(born=born, chance=chance, correlation=correlation)
+    return min(1.0, float(found[lost:].sum()))
 
 
 def total_distribution(

@@ -38,6 +38,7 @@ class LossModel:
     late_loss_to_days: int
     pattern_lost_puppies: int  # of one litter, to count as a sign
     pattern_signs: int  # within a year, to make the pattern
+    pregnancy_lost_share: float  # published, of matings that took
 
 
 class LossFlag(StrEnum):

@@ -27,6 +27,7 @@ from kennelward.rounds.losses import (
     losses_delay,
     next_litter_to_alarm,
     parents_compared,
+    pregnancies_lost,
 )
 from kennelward.rounds.next_step import (
     NextStepAdvice,
@@ -153,6 +154,7 @@ __all__ = [
     "next_litter_to_alarm",
     "parents_compared",
     "plan_sure",
+    "pregnancies_lost",
     "pregnancy_plan",
     "pregnancy_worth",
     "puppy_file",

@@ -6,14 +6,17 @@ from datetime import date
 from kennelward import programme
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book
+from kennelward.kennel import facts as f
 from kennelward.litters import (
     AlarmDelay,
     DatedLitter,
     LossReview,
+    LostPregnancies,
     ParentLoss,
     alarm_delay,
     compare_parents,
     losses_to_alarm,
+    lost_pregnancies,
     review,
 )
 from kennelward.programme import LossPattern
@@ -97,6 +100,25 @@ def next_litter_to_alarm(
 def loss_pattern(*, book: Book, handbook: Handbook, on: date) -> LossPattern:
     """Losses of the last year that point to Brucella, with what each one is."""
     return programme.loss_pattern(book=book, rules=handbook.programmes, on=on)
+
+
+def pregnancies_lost(*, book: Book, handbook: Handbook, on: date) -> LostPregnancies:
+    """Pregnancies lost in the days looked back over, beside what is usual."""
+    model = handbook.litters(on).losses
+
+    def within(kind: type[f.Fact]) -> int:
+        return sum(
+            0 <= (on - book.happened_on(entry)).days <= model.look_back_days
+            for entry in book.of(kind)
+        )
+
+    lost = within(f.PregnancyLost)
+    return lost_pregnancies(
+        lost=lost,
+        pregnancies=lost + within(f.Whelped),
+        share=model.pregnancy_lost_share,
+        years=model.look_back_days / DAYS_A_YEAR,
+    )
 
 
 def _recent(
