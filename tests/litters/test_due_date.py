@@ -7,11 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kennelward.litters import (
+    AgedByScan,
     BreedingFacts,
     Mating,
     MatingMethod,
     Progesterone,
+    PuppyCount,
     TemperatureDrop,
+    each_fact_says,
+    surge_day,
 )
 from kennelward.litters import due_date as due_date_of
 from kennelward.terms import BadInput
@@ -153,3 +157,140 @@ def test_the_whole_answer_moves_with_the_calendar(shift, lh_on):
     other = due_date(BreedingFacts(lh_on=lh_on + timedelta(days=shift)))
     assert other.median - one.median == timedelta(days=shift)
     assert other.chances == one.chances
+
+
+def values(*pairs, assay=""):
+    """Progesterone by days from LH."""
+    return tuple(
+        Progesterone(on=LH + timedelta(days=day), ng_per_ml=ng, assay=assay)
+        for day, ng in pairs
+    )
+
+
+def width(found):
+    return (found.high - found.low).days
+
+
+def test_serial_progesterone_alone_finds_the_surge():
+    """Hollinshead and Hanlon 2019: 2.7 at LH, 4.8 two and 7.2 three days on.
+
+    The days -2, 0, 2, 3 of the published rise give the surge within a day, so the due
+    date is LH + 65.
+    """
+    rise = values((-2, 1.0), (0, 2.7), (2, 4.8), (3, 7.2))
+    found = surge_day(BreedingFacts(progesterone=rise), model=DUE)
+    assert abs((found.median - LH).days) <= 1
+    due = due_date(BreedingFacts(progesterone=rise))
+    assert abs((due.median - LH).days - 65) <= 1
+    assert due.because == ("progesterone in season",)
+
+
+def test_more_values_of_one_laboratory_do_not_count_as_more_laboratories():
+    """A laboratory's method reads high or low as a whole: that error is shared."""
+    often = ((-2, 1.0), (-1, 1.6), (0, 2.7), (1, 3.6), (2, 4.8), (3, 7.2))
+    one = BreedingFacts(progesterone=values(*often, assay="A"))
+    many = BreedingFacts(
+        progesterone=tuple(
+            Progesterone(on=LH + timedelta(days=day), ng_per_ml=ng, assay=str(day))
+            for day, ng in often
+        )
+    )
+    found_one, found_many = (surge_day(x, model=DUE) for x in (one, many))
+    assert width(found_one) >= width(found_many)
+    high = BreedingFacts(
+        progesterone=values(*((d, 1.3 * ng) for d, ng in often), assay="A")
+    )
+    assert abs((surge_day(high, model=DUE).median - LH).days) <= 1
+
+
+def test_values_that_have_not_risen_say_measure_again():
+    with pytest.raises(BadInput, match="measure again"):
+        due_date(BreedingFacts(progesterone=values((0, 0.4), (2, 0.9))))
+
+
+def test_a_value_near_term_does_not_speak_of_the_season():
+    """Day 62: it says birth is near, and leaves the surge where the LH day has it."""
+    facts = BreedingFacts(lh_on=LH, progesterone=values((62, 0.8)))
+    assert surge_day(facts, model=DUE) == surge_day(BreedingFacts(lh_on=LH), model=DUE)
+    assert due_date(facts).because[0] == "progesterone near term"
+
+
+def test_a_mating_that_nobody_saw_spreads_over_its_days():
+    """Between two days: as the average over them, so wider than one day, no wider than
+    the reach of both ends."""
+    unseen = due_date(
+        BreedingFacts(matings=(Mating(on=LH + timedelta(days=8), since=LH),))
+    )
+    first = due_date(BreedingFacts(matings=(Mating(on=LH),)))
+    last = due_date(BreedingFacts(matings=(Mating(on=LH + timedelta(days=8)),)))
+    assert width(unseen) > width(first)
+    assert first.low <= unseen.low
+    assert unseen.high <= last.high
+    assert unseen.median - first.median == timedelta(days=4)
+    with pytest.raises(BadInput, match="first day must not be after"):
+        Mating(on=LH, since=LH + timedelta(days=1))
+
+
+def test_the_age_on_a_scan_dates_a_mating_that_nobody_saw():
+    """28 days from ovulation on the day: birth 63 days from ovulation (Mir 2011: 63.1)."""
+    scan = AgedByScan(on=LH, days_from_ovulation=28)
+    due = due_date(BreedingFacts(aged=(scan,)))
+    assert abs((due.median - LH).days - 35) <= 1
+    unseen = Mating(on=LH - timedelta(days=15), since=LH - timedelta(days=40))
+    both = due_date(BreedingFacts(aged=(scan,), matings=(unseen,)))
+    alone = due_date(BreedingFacts(matings=(unseen,)))
+    assert width(both) < width(alone)
+
+
+def test_the_start_of_the_season_says_little_and_never_overrules_the_surge():
+    alone = due_date(BreedingFacts(season_on=LH - timedelta(days=10)))
+    with_lh = due_date(BreedingFacts(season_on=LH - timedelta(days=10), lh_on=LH))
+    assert width(alone) > 2 * width(with_lh)
+    assert with_lh.because == ("LH day", "start of the season")
+
+
+def test_a_count_moves_the_due_date_as_far_as_it_is_believed():
+    """Eilts 2005: a day later at four or fewer. An X-ray of 2 is believed, one of 9 not
+    small; a count of 4 lies between."""
+    days = {
+        count: sum(
+            number * chance
+            for number, chance in enumerate(
+                due_date(
+                    BreedingFacts(
+                        lh_on=LH,
+                        counts=(PuppyCount(method="x-ray", count=count),),
+                    )
+                ).chances
+            )
+        )
+        for count in (2, 4, 9)
+    }
+    assert days[2] - days[9] == pytest.approx(1.0, abs=0.01)
+    assert days[9] < days[4] < days[2]
+
+
+def test_each_fact_says_what_it_says_alone():
+    facts = BreedingFacts(
+        lh_on=LH,
+        matings=(Mating(on=LH + timedelta(days=2)),),
+        progesterone=values((0, 0.5)),
+        season_on=LH - timedelta(days=9),
+    )
+    found = {one.fact: one for one in each_fact_says(facts, model=DUE)}
+    assert list(found) == ["LH day", "mating dates", "start of the season"]
+    alone = due_date(BreedingFacts(lh_on=LH))
+    assert (found["LH day"].low, found["LH day"].high) == (alone.low, alone.high)
+
+
+def test_a_drop_just_before_midnight_and_just_after_say_the_same_hour():
+    """21.5 h later (45 bitches): ten minutes across midnight move nothing much."""
+    late, early = (
+        due_date(BreedingFacts(lh_on=LH, temperature_drop=TemperatureDrop(at=at)))
+        for at in (
+            datetime(2025, 5, 4, 23, 55, tzinfo=UTC),
+            datetime(2025, 5, 5, 0, 5, tzinfo=UTC),
+        )
+    )
+    assert late.median == early.median == date(2025, 5, 5)
+    assert sum(late.chances) == pytest.approx(1)

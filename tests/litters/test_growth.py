@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from kennelward.litters import growth_warnings
+from kennelward.litters import Expected, expected_bands, growth_warnings, lines_fallen
 from kennelward.litters.growth import Weight
 from kennelward.litters.growth import trend as trend_of
 from kennelward.litters.growth_standards import (
@@ -193,3 +193,80 @@ def test_crossing_lines_is_counted():
     """Salt 2020: more than two lines is a question for the vet."""
     assert crossed_lines(z_then=0.1, z_now=-1.5, spacing=0.67) == 3
     assert crossed_lines(z_then=0.1, z_now=0.2, spacing=0.67) == 0
+
+
+def test_a_very_low_birth_weight_is_red_in_the_first_days_only():
+    """Mugnier 2020, Labrador: below 248 g about half die by day 21; later growth says
+    more (Mila 2015)."""
+    birth = NUMBERS.birth_weights.class_of(240, breed="Labrador Retriever")
+    assert birth is BirthClass.VERY_LOW
+    first = warnings(weights((0, 240)), born_at=BORN, birth=birth)
+    assert [w.code for w in first] == ["very-low-birth"]
+    later = warnings(weights((0, 240), (2.5, 270)), born_at=BORN, birth=birth)
+    assert [w.code for w in later] == []
+
+
+@pytest.mark.parametrize(
+    ("breed", "size", "mean"),
+    [("Labrador", "", 409.9), ("black shih tzu", "", 175.5), ("Xolo", "large", 450),
+     ("", "", 350)],
+)  # fmt: skip
+def test_expected_birth_weight_by_breed_then_size_then_all(breed, size, mean):
+    """Mugnier 2020, tables 1 and 2; size classes from memory."""
+    found = NUMBERS.birth_weights.expected_birth_g(breed=breed, size=size)
+    assert found == pytest.approx(mean)
+
+
+def test_a_loss_by_day_two_is_not_held_against_a_grown_puppy():
+    early = weights((0, 400), (2, 380), (10, 800), (20, 1500), (30, 2300))
+    assert flag(early, born_at=BORN) is GrowthFlag.GREEN
+    assert "early-loss" in codes((0, 400), (2, 380), (5, 500))
+
+
+def test_falling_across_more_than_two_lines_is_amber():
+    """Salt 2020: more than two lines is a question for the vet."""
+    expected = Expected(birth_g=400)
+    slow = weights((0, 400), (4, 470), (8, 560))  # doubling would be 696 g
+    found = warnings(slow, born_at=BORN, expected=expected)
+    assert "crossed-bands" not in [w.code for w in found]
+    slower = weights((0, 400), (5, 455), (10, 520))  # doubling would be 800 g
+    found = warnings(slower, born_at=BORN, expected=expected)
+    (crossed,) = [w for w in found if w.code == "crossed-bands"]
+    assert crossed.figure > 2
+    assert crossed.value == "growth.lines_crossed"
+    assert (
+        lines_fallen(
+            weights((0, 400), (10, 900)), born_at=BORN, model=GROWTH, expected=expected
+        )
+        == 0
+    )
+
+
+def test_bands_double_by_day_ten_in_the_middle_and_fourteen_at_the_bottom():
+    """Double on day 10-12 (Moon 2001), by 14 at the latest; best growth of Alves 2020."""
+    bands = expected_bands(birth_g=410, expected=Expected(), model=GROWTH, until_day=60)
+    by_day = {band.day: band for band in bands}
+    assert by_day[10].middle_g == pytest.approx(820)
+    assert by_day[14].low_g == pytest.approx(820)
+    assert by_day[14].high_g == pytest.approx(1865.3, abs=0.05)  # worked case 8
+    assert max(by_day) == 21  # nothing is published between three and eight weeks
+    assert all(b.low_g <= b.middle_g <= b.high_g for b in bands)
+
+
+def test_bands_from_eight_weeks_follow_the_parents():
+    """Worked case 11, large dogs: 16.1 % of the grown weight at 2 months."""
+    expected = Expected(grown_g=30_000, size="large")
+    bands = expected_bands(birth_g=None, expected=expected, model=GROWTH, until_day=61)
+    last = bands[-1]
+    assert last.day == 61
+    assert last.middle_g == pytest.approx(0.161 * 30_000, abs=40)
+    assert last.low_g < last.middle_g < last.high_g
+
+
+def test_a_beagle_follows_its_own_published_curve():
+    """Worked case 10: 2.289 kg at 8 weeks of 17 kg (Hawthorne 2004, two points)."""
+    share = GROWTH.adult_share(size="medium", breed="Beagle", age_days=56)
+    assert share is not None
+    assert 17 * share == pytest.approx(2.289, abs=6e-4)
+    assert GROWTH.adult_share(size="giant", breed="", age_days=100) is None
+    assert GROWTH.adult_share(size="small", breed="", age_days=20) is None

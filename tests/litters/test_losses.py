@@ -194,7 +194,7 @@ def test_the_chance_of_a_false_alarm_grows_with_litters_and_agrees_with_the_run_
             litters=litters, sizes=SIZES, at=0.08, chance=0.08, model=MODEL
         )
         geometric = 1 - (1 - 1 / delay.false_alarm_litters) ** litters
-        assert geometric - off < found <= geometric
+        assert found == pytest.approx(geometric, abs=off)
     assert 0 < delay.false_alarm_in_a_year < 0.1
 
 

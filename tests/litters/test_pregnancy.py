@@ -7,7 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kennelward.litters import BreedingFacts, Mating, due_date, is_overdue
+from kennelward.litters import (
+    BreedingFacts,
+    Mating,
+    Progesterone,
+    PuppyCount,
+    due_date,
+    expected_litter,
+    is_overdue,
+)
 from kennelward.litters import pregnancy_windows as windows_of
 from kennelward.litters.litter_size import (
     count_error,
@@ -105,3 +113,68 @@ def test_overdue_by_day_68_from_lh_or_70_from_the_last_mating():
     assert is_overdue(
         due=due, on=on, lh_on=None, last_mating_on=LH, days=NUMBERS.test_days
     )
+
+
+def test_progesterone_alone_counts_from_the_late_end_of_the_surge():
+    """Never sooner than the day 31 that the data sheet names, from a late surge."""
+    rise = tuple(
+        Progesterone(on=LH + timedelta(days=day), ng_per_ml=ng)
+        for day, ng in ((-2, 1.0), (0, 2.7), (2, 4.8))
+    )
+    found = pregnancy_windows(BreedingFacts(progesterone=rise))
+    assert found.negative_counts_from >= LH + timedelta(days=31)
+    assert found.negative_counts_from <= LH + timedelta(days=35)
+
+
+def test_a_mating_that_nobody_saw_counts_from_its_last_day():
+    unseen = Mating(on=LH + timedelta(days=9), since=LH)
+    found = pregnancy_windows(BreedingFacts(matings=(unseen,)))
+    assert found.negative_counts_from == LH + timedelta(days=9 + 33)
+
+
+def test_two_in_one_sac_stay_within_the_window_of_a_scan():
+    """A scan that saw four sacs where one held twins: five is not surprising."""
+    facts = BreedingFacts(lh_on=LH, counts=(PuppyCount(method="scan", count=4),))
+    found = expected_litter(facts, model=DUE.litter_size)
+    assert found.low <= 4 <= 5 <= found.high
+    assert found.counted_by == "scan"
+
+
+@pytest.mark.parametrize("counted", [1, 14])
+def test_a_single_puppy_and_a_litter_of_fourteen_are_believed(counted):
+    facts = BreedingFacts(lh_on=LH, counts=(PuppyCount(method="x-ray", count=counted),))
+    found = expected_litter(facts, model=DUE.litter_size)
+    assert found.low <= counted <= found.high
+    assert abs(found.likely - counted) <= 1
+    assert found.high - found.low <= 4
+
+
+def test_counts_of_one_kind_do_not_add_up():
+    """The puppy behind another stays behind it: only the latest of a kind counts."""
+    one = BreedingFacts(lh_on=LH, counts=(PuppyCount(method="scan", count=6),))
+    two = BreedingFacts(lh_on=LH, counts=2 * (PuppyCount(method="scan", count=6),))
+    assert expected_litter(one, model=DUE.litter_size) == expected_litter(
+        two, model=DUE.litter_size
+    )
+    both = BreedingFacts(
+        lh_on=LH,
+        counts=(
+            PuppyCount(method="scan", count=6),
+            PuppyCount(method="x-ray", count=8),
+        ),
+    )
+    found = expected_litter(both, model=DUE.litter_size)
+    assert (found.counted_by, found.counted) == ("x-ray", 8)
+    assert found.likely == 8
+
+
+@pytest.mark.parametrize(
+    ("size", "mean"), [("small", 4.4), ("medium", 5.2), ("large", 5.9), ("giant", 6.7)]
+)
+def test_the_size_of_the_bitch_moves_the_litter_to_expect(size, mean):
+    """Hollinshead and Hanlon 2017: 4.4, 5.2, 5.9, 6.7 puppies."""
+    found = expected_litter(
+        BreedingFacts(lh_on=LH, bitch_size=size), model=DUE.litter_size
+    )
+    average = sum(n * chance for n, chance in enumerate(found.chances, 1))
+    assert average == pytest.approx(mean, abs=0.15)
