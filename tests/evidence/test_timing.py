@@ -163,6 +163,36 @@ def test_windows_stop_a_result_from_counting() -> None:
     assert by_day[0].negative_counts
 
 
+def test_days_on_which_nothing_counts_move_nothing() -> None:
+    """After a course neither answer of the strip says anything."""
+    both = UninformativeWindow(
+        test="relaxin",
+        call=None,
+        event="course-end",
+        first=0,
+        last=30,
+        effect="no-information",
+        says="This soon after a course the strip says nothing either way.",
+    )
+    test = TestTiming(
+        performance=figures(),
+        by_day=SensitivityByDay(
+            event="course-end",
+            points=(DayPoint(day=0, sensitivity=known_chance(0.98)),),
+        ),
+        negative_counts_from={"course-end": 31},
+        repeat_after=7,
+        windows=(both,),
+    )
+    by_day = {w.day: w for w in ask(test, event="course-end", days=range(40)).curve}
+    for worth in (by_day[0], by_day[30]):
+        assert worth.if_negative.median == pytest.approx(0.878, abs=1e-12)
+        assert worth.if_positive.median == pytest.approx(0.878, abs=1e-12)
+        assert not worth.negative_counts
+        assert not worth.positive_counts
+    assert by_day[31].if_negative.median < 0.2
+
+
 def test_onset_follows_the_pert_distribution() -> None:
     """Against the share of a million simulated first detectable days."""
     import numpy as np

@@ -67,7 +67,8 @@ def test_an_early_negative_leaves_most_bitches_pregnant():
     bayes = post_test(0.878, sensitivity=0.8, specificity=0.98, result=Call.NEGATIVE)
     assert told.today.if_negative.median == pytest.approx(bayes, abs=0.02)
     assert "58 in 100 bitches like this one still pregnant" in words(told)
-    assert "A negative before 2026-03-08 does not count" in words(told)
+    # What forbids a negative today is said before what it would leave.
+    assert str(told.says[0]).startswith("A negative before 2026-03-08 does not count")
 
 
 def test_one_pregnancy_strip_never_gets_there_and_says_when_a_repeat_would():
@@ -95,6 +96,8 @@ def test_a_level_below_which_the_dog_is_already_asks_for_no_test():
     assert told.timing.before.median < 0.05
     assert "Before any test it is" in words(told)
     assert "leaves 5 in 100 or fewer" not in words(told)
+    assert "takes the place of no test" in words(told)
+    assert told.is_below_before
     assert told.retest_on == ON + timedelta(days=84 - 24)
 
 
@@ -203,6 +206,15 @@ def test_without_a_day_to_count_from_there_is_no_answer(story):
     assert dog_answers(
         book=story.book, handbook=HANDBOOK, dog="moss", on=date(2026, 3, 9)
     ).keys() == set(HANDBOOK.kits)
+
+
+def test_a_pregnancy_that_is_over_is_no_clock(story):
+    """She whelped, lost it, or the mating lies too far back."""
+    story.tell(1, f.Mated(dam="moss", sire_outside="Rex"))
+    assert for_moss(story, "relaxin", 20) is not None
+    assert for_moss(story, "relaxin", 90) is None
+    story.tell(64, f.Whelped(litter="l", name="first", dam="moss", born_alive=4))
+    assert for_moss(story, "relaxin", 70) is None
 
 
 def test_a_male_is_not_asked_about_pregnancy(story):

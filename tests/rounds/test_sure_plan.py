@@ -85,6 +85,15 @@ def test_what_cannot_be_reached_is_said(story):
     assert "cannot be reached" in str(found.says[0])
 
 
+def test_a_level_that_holds_already_asks_for_nothing_and_lifts_nothing(story):
+    """Said as such; what a rule asks for stays due."""
+    priced(story)
+    found = planned(story, wanted=0.5, absent_at_start=0.9)
+    assert found.plan is not None
+    assert found.plan.rounds == ()
+    assert "Tests that a rule asks for stay due" in str(found.says[0])
+
+
 def test_no_plan_of_strips_for_parvovirus(story):
     """Never strip-test healthy dogs to clear them."""
     sure = asked(story, infection="parvovirus")

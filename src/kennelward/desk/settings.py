@@ -45,6 +45,8 @@ PAGES = (  # the shell first: its templates win over those of the login library
     "book",
     "handbook_page",
     "worth",
+    "answers",
+    "sure",
 )
 PAGE_APPS = [
     f"kennelward.desk.pages.{page}"

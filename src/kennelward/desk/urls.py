@@ -24,6 +24,8 @@ PAGES = (  # package, address
     ("book", "book/"),
     ("handbook_page", "handbook/"),
     ("worth", "worth/"),
+    ("answers", "when/"),
+    ("sure", "sure/"),
     ("shell", ""),
 )
 _PAGES_FOLDER = Path(__file__).resolve().parent / "pages"

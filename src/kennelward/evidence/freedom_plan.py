@@ -175,11 +175,11 @@ def _told(
 ) -> FreedomPlan:
     is_reached = reached >= wanted - 1e-9
     template = (
-        "{tests} tests on {rounds} dates would bring it to {reached} in 100, if all are "
-        "negative."
+        "Tests needed: {tests} (days: {rounds}). If all are negative, it comes to "
+        "{reached} in 100."
         if is_reached
-        else "It cannot be reached by then: {tests} tests on {rounds} dates bring it to "
-        "{reached} in 100 at most, not {wanted}."
+        else "It cannot be reached by then: even {tests} tests (days: {rounds}) bring it "
+        "to {reached} in 100 at most, not {wanted}."
     )
     values: dict[str, str | int | float] = {
         "tests": sum(len(r.dogs) for r in rounds),

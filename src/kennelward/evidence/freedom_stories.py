@@ -94,16 +94,19 @@ class SilentRounds:
 
     def _coefficient(self, groups: Sequence[tuple[_Group, Grid]]) -> Grid:
         """Coefficient of x^D in the product of (1 + w m x)^n over the groups."""
-        zero = np.zeros((1, 1))
-        product = [zero + 1.0] + [zero] * self._degree
+        beginnings = groups[0][1].shape if groups else (1, 1)
+        product = np.zeros((self._degree + 1, *beginnings))  # x^0 first
+        product[0] = 1.0
         for group, missed in groups:
             weight = group.risk * missed
-            factor = [comb(group.dogs, k) * weight**k for k in range(self._degree + 1)]
-            product = [
-                np.add.reduce([product[j] * factor[k - j] for j in range(k + 1)])
-                for k in range(self._degree + 1)
-            ]
-        return product[self._degree]
+            longer = product.copy()
+            power = np.ones_like(weight)
+            for k in range(1, min(group.dogs, self._degree) + 1):
+                power = power * weight
+                longer[k:] += comb(group.dogs, k) * power * product[:-k]
+            product = longer
+        found: Grid = product[self._degree]
+        return found
 
     def _kind(self, done: NegativeRound) -> int:
         key = (done.test, done.sensitivity, done.dependence)

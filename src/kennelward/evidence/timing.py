@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from kennelward.evidence.accuracy import known_chance
 from kennelward.evidence.by_day import SensitivityByDay, days_covered, performance_on
 from kennelward.evidence.dependence import Dependence
 from kennelward.evidence.interpret import Interpretation, interpret
@@ -181,20 +182,23 @@ class _Asker:
     def worth_on(self, day: int) -> DayWorth:
         """What one test `day` days after the event is worth."""
         figures = self._figures(day)
+        case = Circumstances(days_since={self.event: day})
+        negative_void = self._is_void(Call.NEGATIVE, case)
+        positive_void = self._is_void(Call.POSITIVE, case)
+        if negative_void and positive_void:  # says nothing either way: moves nothing
+            figures = self._says_nothing()
         told = self._told.get(figures)
         if told is None:
             told = interpret(prior=self.prior, if_tested=figures)
             self._told[figures] = told
-        case = Circumstances(days_since={self.event: day})
         return DayWorth(
             day=day,
             on=self.anchor + timedelta(days=day),
             sensitivity=figures.sensitivity.mean,
             if_negative=told.chance_if_negative,
             if_positive=told.chance_if_positive,
-            negative_counts=day >= self.counts_from
-            and not self._is_void(Call.NEGATIVE, case),
-            positive_counts=not self._is_void(Call.POSITIVE, case),
+            negative_counts=day >= self.counts_from and not negative_void,
+            positive_counts=not positive_void,
         )
 
     def after_two_negatives(self, first: int, second: int) -> Interval:
@@ -210,6 +214,14 @@ class _Asker:
     def _figures(self, day: int) -> TestPerformance:
         return performance_on(
             self.test.performance, by_day=self.test.by_day, event=self.event, day=day
+        )
+
+    def _says_nothing(self) -> TestPerformance:
+        false = 1 - self.test.performance.specificity.mean
+        return replace(
+            self.test.performance,
+            sensitivity=known_chance(false),
+            specificity=known_chance(1 - false),
         )
 
     def _is_void(self, call: Call, case: Circumstances) -> bool:

@@ -40,6 +40,7 @@ from kennelward.terms import (
 )
 
 USUAL_WORTH = 0.05  # what a negative may leave, where nobody chose
+LONGEST_PREGNANCY = 80  # days since the mating or surge; she has whelped by then
 LONGEST_DAYS = 400  # since the event; beyond it a curve says nothing new
 TESTS = ("test", "repeat-test", "cyst-test", "lab-test", "vet-sample", "scan")
 # The best clock first. A course's end counts only while it voids results.
@@ -67,10 +68,13 @@ LATER = Phrase(
     "that show last, or the days that a rule asks for."
 )
 ALREADY = Phrase(
-    "Before any test it is {before} in 100, so {worth} in 100 asks for none. A negative "
-    "on {best_on} would leave {best}."
+    "Before any test it is {before} in 100 already, below the {worth} asked for. That is "
+    "no result and takes the place of no test: a negative on {best_on} would leave {best}."
 )
 OTHER_TEST = Phrase("Another test for the same question. It has days of its own.")
+
+
+ENDS_PREGNANCY = ("whelping", "pregnancy-loss")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +104,11 @@ class KitAnswer:
     flags: tuple[Phrase, ...]  # what makes a result say less today
     retest_on: date
     programme: tuple[ProgrammeTest, ...] = ()
+
+    @property
+    def is_below_before(self) -> bool:
+        """True where the level asked for holds before any test."""
+        return self.timing.before.median <= self.worth
 
     @property
     def today(self) -> DayWorth:
@@ -157,7 +166,10 @@ def when_can_answer(
         worth=worth,
         timing=found,
         counts_from=anchor + timedelta(days=counts),
-        says=found.in_words if before > worth else _already(found, worth=worth),
+        says=_in_order(
+            found.in_words if before > worth else _already(found, worth=worth),
+            counts=found.on(on).negative_counts,
+        ),
         takes=Phrase(curve.says),
         source=curve.source,
         provenance=curve.provenance,
@@ -174,6 +186,11 @@ def _timing_of(kit: Kit, curve: ByDay, *, event: str) -> TestTiming:
         repeat_after=curve.repeat_after,
         windows=kit.windows,
     )
+
+
+def _in_order(says: tuple[Phrase, ...], *, counts: bool) -> tuple[Phrase, ...]:
+    """What forbids a negative today comes before what it would leave."""
+    return says if counts or len(says) < 3 else (says[1], says[0], *says[2:])
 
 
 def _already(found: Timing, *, worth: float) -> tuple[Phrase, ...]:
@@ -296,11 +313,13 @@ def clock_of(kit: Kit, case: DogCase) -> str | None:
     """The event to count from: the best that is known, or None.
 
     A course's end only while it keeps results from counting; a live vaccine only for a
-    dog that is ill; nothing that lies too far back.
+    dog that is ill; nothing of a pregnancy that is over; nothing too far back.
     """
     for event in CLOCKS:
         days = case.days_since.get(event)
         if event not in kit.events or days is None or days > LONGEST_DAYS:
+            continue
+        if kit.infection == "pregnancy" and _is_over(case, days):
             continue
         curve = kit.curve_from(event)
         if event == "course-end" and days >= curve.negative_counts_from(
@@ -311,6 +330,13 @@ def clock_of(kit: Kit, case: DogCase) -> str | None:
             continue
         return event
     return None
+
+
+def _is_over(case: DogCase, days: int) -> bool:
+    """True where the pregnancy of a mating so many days ago has ended since."""
+    since = case.days_since
+    ended = any(since.get(end, days + 1) <= days for end in ENDS_PREGNANCY)
+    return ended or days > LONGEST_PREGNANCY
 
 
 def _case(

@@ -10,6 +10,7 @@ from kennelward.evidence import (
     DogsToTest,
     FreedomPlan,
     choose_performance,
+    in_hundred,
     plan_freedom,
 )
 from kennelward.handbook import Handbook, Kit
@@ -31,8 +32,8 @@ NO_PRICE = Phrase(
 )
 NO_ONE = Phrase("No dog here can be tested for it so that a negative would count.")
 ALREADY = Phrase(
-    "It is at {now} in 100 already and stays above {wanted} to {by} if nothing comes in "
-    "that is not in the book: no further test is needed for that."
+    "It stands at {now} in 100 already and stays at {wanted} or more to {by}, if nothing "
+    "comes in that is not in the book. Tests that a rule asks for stay due."
 )
 
 
@@ -99,7 +100,9 @@ def plan_sure(
         wanted=wanted,
         plan=plan,
         refused=refused,
-        says=_says(plan, refused=refused, has_price=each > 0),
+        says=_says(
+            sureness, plan, refused=refused, has_price=each > 0, aim=(wanted, by)
+        ),
         cents_each=each,
         visit_cents=visit,
         left_out=left_out,
@@ -192,8 +195,20 @@ def _dates(on: date, by: date) -> tuple[date, ...]:
 
 
 def _says(
-    plan: FreedomPlan | None, *, refused: Phrase | None, has_price: bool
+    sureness: Sureness,
+    plan: FreedomPlan | None,
+    *,
+    refused: Phrase | None,
+    has_price: bool,
+    aim: tuple[float, date],
 ) -> tuple[Phrase, ...]:
     if refused is not None or plan is None:
         return (refused,) if refused is not None else ()
+    if plan.is_reached and not plan.rounds and sureness.today is not None:
+        values = {
+            "now": in_hundred(sureness.today.chance.median),
+            "wanted": in_hundred(aim[0]),
+            "by": aim[1].isoformat(),
+        }
+        return (Phrase(ALREADY.template, values),)
     return (plan.says,) if has_price else (plan.says, NO_PRICE)

@@ -23,6 +23,7 @@ PAGES = (  # app_name, icon, word, in the first row on a phone
     ("litters", "paw", gettext_lazy("Litters"), False),
     ("shelf", "shelf", gettext_lazy("Shelf"), False),
     ("book", "book", gettext_lazy("Book"), False),
+    ("sure", "gauge", gettext_lazy("How sure"), False),
     ("handbook", "handbook", gettext_lazy("Handbook"), False),
     ("setup", "setup", gettext_lazy("Set-up"), False),
 )
