@@ -65,7 +65,7 @@ from kennelward.rounds.standing import (
     PregnancyTest,
     pregnancy_worth,
 )
-from kennelward.rounds.story import StoryStep, chance_story
+from kennelward.rounds.story import StoryStep, chance_story, disagreement
 from kennelward.rounds.sure import (
     Assumptions,
     Sureness,
@@ -91,6 +91,7 @@ from kennelward.rounds.worth import (
 )
 
 __all__ = [
+    "disagreement",
     "advise_by_prices",
     "interpretation_of",
     "Assumptions",

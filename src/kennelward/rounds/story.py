@@ -2,12 +2,18 @@
 
 from dataclasses import dataclass
 
-from kennelward.evidence import interpret
+from kennelward.evidence import in_hundred, interpret
 from kennelward.handbook import Handbook
 from kennelward.rounds.case import CaseResult
 from kennelward.rounds.seen import dependences
 from kennelward.rounds.worth import DogInterpretation, condition_of
-from kennelward.terms import Phrase
+from kennelward.terms import Call, Phrase
+
+DISAGREE_SAYS = (
+    "Two tests differ. Positive: {yes}; it shows a line in about {wrong} of 100 that do "
+    "not have it. Negative: {no}; it misses about {missed} of 100 that have it. The one "
+    "that is wrong more seldom weighs more."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +60,25 @@ def chance_story(
             )
         )
     return tuple(steps)
+
+
+def disagreement(found: DogInterpretation) -> Phrase | None:
+    """Why two counted results of different tests may differ; None where none do."""
+    seen = [one for one in found.seen if one.counts]
+    for no in seen:
+        for yes in seen:
+            differ = no.call is Call.NEGATIVE and yes.call is Call.POSITIVE
+            if differ and no.performance.test != yes.performance.test:
+                return Phrase(
+                    DISAGREE_SAYS,
+                    {
+                        "yes": yes.performance.test,
+                        "no": no.performance.test,
+                        "missed": in_hundred(1 - no.performance.sensitivity.mean),
+                        "wrong": in_hundred(1 - yes.performance.specificity.mean),
+                    },
+                )
+    return None
 
 
 def _prior_steps(found: DogInterpretation) -> list[StoryStep]:

@@ -2,13 +2,16 @@
 
 from django.utils.translation import gettext as _
 
+from kennelward.evidence import Interpretation
 from kennelward.handbook import Handbook
 from kennelward.kennel import TestCard
 from kennelward.terms import Call
 
 
-def not_meant(card: TestCard, *, handbook: Handbook) -> list[str]:
-    """Sentences on what this result does not say."""
+def not_meant(
+    card: TestCard, *, handbook: Handbook, worth: Interpretation | None = None
+) -> list[str]:
+    """Sentences on what this result does not say; how often it is wrong comes first."""
     if not card.counts:
         return [
             _(
@@ -18,7 +21,34 @@ def not_meant(card: TestCard, *, handbook: Handbook) -> list[str]:
         ]
     infection = handbook.kits[card.kit].infection
     is_seen = card.call in (Call.POSITIVE, Call.TRACE)
-    return _after_line(infection) if is_seen else _after_none(infection)
+    told = _after_line(infection) if is_seen else _after_none(infection)
+    return [*_how_often_wrong(card, infection, worth), *told]
+
+
+def _how_often_wrong(
+    card: TestCard, infection: str, worth: Interpretation | None
+) -> list[str]:
+    """A counted result as a share of dogs for which it says the wrong thing."""
+    if worth is None or not worth.counted or infection == "pregnancy":
+        return []
+    if worth.counted[-1].ref != card.started.entry:
+        return []
+    said = worth.frequency
+    if worth.counted[-1].call is Call.POSITIVE:
+        return [
+            _(
+                "It is no certain yes: of %(of)s dogs with all this known, about %(n)s "
+                "would not have it."
+            )
+            % {"of": said.of, "n": said.of - said.after}
+        ]
+    return [
+        _(
+            "It is no all-clear: of %(of)s dogs with all this known, about %(n)s would "
+            "have it all the same."
+        )
+        % {"of": said.of, "n": said.after}
+    ]
 
 
 def _after_line(infection: str) -> list[str]:

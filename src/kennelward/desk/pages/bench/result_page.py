@@ -22,7 +22,7 @@ from kennelward.evidence import NaturalFrequency
 from kennelward.kennel import Contact, TestCard
 from kennelward.kennel import facts as f
 from kennelward.programme import DueItem
-from kennelward.rounds import TestOutcome, test_outcome
+from kennelward.rounds import TestOutcome, disagreement, test_outcome
 from kennelward.terms import Call, Phrase
 
 NEXT_SHOWN = 6
@@ -150,7 +150,7 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
         "is_suspect": is_suspect(card),
         "photos": photo_readings(card),
         "exposed": exposed(place, outcome.exposed),
-        "not_meant": not_meant(card, handbook=place.handbook),
+        "not_meant": not_meant(card, handbook=place.handbook, worth=worth),
         "lines": lines,
         "next": due_lines(
             later[:NEXT_SHOWN], place=place, first=id_beside(first, steps=len(lines))
@@ -167,7 +167,9 @@ def result_notes(outcome: TestOutcome) -> list[Phrase]:
     """What to mind about results that count, once each; the story has the rest."""
     if outcome.worth is None:
         return []
-    flags = [flag for seen in outcome.worth.seen if seen.counts for flag in seen.flags]
+    differ = disagreement(outcome.worth)
+    flags = [differ] if differ is not None else []
+    flags += [flag for seen in outcome.worth.seen if seen.counts for flag in seen.flags]
     return list(dict.fromkeys(flags))
 
 
