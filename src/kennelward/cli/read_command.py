@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +15,7 @@ from kennelward.terms import BadInput, Call
 
 if TYPE_CHECKING:
     from kennelward.handbook import Kit
-    from kennelward.reading import StripReading
+    from kennelward.reading import StripReading, StripSignals
 
 NOTHING_MEASURED: dict[str, Any] = {
     "lines": [],
@@ -27,8 +28,29 @@ NOTHING_MEASURED: dict[str, Any] = {
 Corners = tuple[tuple[float, float], ...]
 
 
+class PointText(click.ParamType[tuple[float, float]]):
+    """One place: x,y in pixels."""
+
+    name = "X,Y"
+
+    def convert(
+        self,
+        value: Any,
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> tuple[float, float]:
+        """The place, or a usage error that shows the form."""
+        if isinstance(value, tuple):
+            return value
+        try:
+            x, y = (float(part) for part in value.split(","))
+        except ValueError:
+            self.fail(f'{value!r} is no place; write "120,80", in pixels', param, ctx)
+        return x, y
+
+
 class CornersText(click.ParamType[Corners]):
-    """Four corners: x,y x,y x,y x,y in pixels, the first two at the sample end."""
+    """Four corners: x,y x,y x,y x,y in pixels, one after the other."""
 
     name = "X,Y X,Y X,Y X,Y"
 
@@ -51,7 +73,7 @@ class CornersText(click.ParamType[Corners]):
         if len(found) != 4 or not all(abs(n) < 1e6 for pair in found for n in pair):
             self.fail(
                 f'{value!r} is not four corners; write "120,80 410,95 405,170 115,155", '
-                "in pixels, the two at the sample end first",
+                "in pixels, one after the other",
                 param,
                 ctx,
             )
@@ -70,11 +92,15 @@ class CornersText(click.ParamType[Corners]):
 @click.option(
     "--corners",
     type=CornersText(),
-    help="The window's four corners, the two at the sample end first.",
+    help="The window's four corners, one after the other.",
 )
+@click.option("--well", type=PointText(), help="Where the sample well is.")
 @click.option("--flip", is_flag=True, help="The sample end is the other one.")
 @click.option(
     "--window-only", is_flag=True, help="The pictures are cut to about the window."
+)
+@click.option(
+    "--together", is_flag=True, help="All are photos of one strip: also call the whole."
 )
 @json_option
 def command(
@@ -83,41 +109,63 @@ def command(
     minutes: float | None,
     leaflet: Minutes | None,
     corners: Corners | None,
+    well: tuple[float, float] | None,
     flip: bool,
     window_only: bool,
+    together: bool,
     as_json: bool,
 ) -> int:
     """Read photos of strips: what each says, and what it could have shown.
 
-    With --json one object a line, one for every picture, in order. Status 1 where a
-    picture could not be read.
+    With --json one object a line, one for every picture, in order; with --together one
+    more for the strip. Status 1 where a picture could not be read.
     """
     from kennelward.handbook import load_handbook
 
     the_kit = _kit(load_handbook().kits, kit)
-    if corners is not None and len(photos) > 1:
-        raise BadInput("--corners goes with one photo; name one")
+    if (corners is not None or well is not None) and len(photos) > 1:
+        raise BadInput("--corners and --well go with one photo; name one")
     status = DONE
+    window = leaflet or handbook_minutes(the_kit)
+    measured: list[StripSignals] = []
     with progress(unit="photos") as bar:
         task = bar.add_task("reading", total=len(photos))
         for answer in _answers(
             photos,
             kit=the_kit,
-            corners=corners,
-            flip=flip,
-            window_only=window_only,
+            help_=Help(corners=corners, well=well, flip=flip, window_only=window_only),
+            measured=measured,
         ):
-            answer = within_minutes(
-                answer, window=leaflet or handbook_minutes(the_kit), minutes=minutes
-            )
+            answer = within_minutes(answer, window=window, minutes=minutes)
             if answer["call"] == Call.UNREADABLE:
                 status = REFUSED
-            if as_json:
-                print_json(answer, indent=None)
-            else:
-                click.echo(in_words(answer))
+            tell(answer, as_json=as_json)
             bar.advance(task)
+    if together:
+        whole = within_minutes(
+            _whole(measured, kit=the_kit, photos=photos), window=window, minutes=minutes
+        )
+        tell(whole, as_json=as_json)
+        status = REFUSED if whole["call"] == Call.UNREADABLE else DONE
     return status
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Help:
+    """What a person says about a photo."""
+
+    corners: Corners | None
+    well: tuple[float, float] | None
+    flip: bool
+    window_only: bool
+
+
+def tell(answer: dict[str, Any], *, as_json: bool) -> None:
+    """One answer, one line."""
+    if as_json:
+        print_json(answer, indent=None)
+    else:
+        click.echo(in_words(answer))
 
 
 def _kit(kits: Any, name: str) -> "Kit":
@@ -131,10 +179,10 @@ def _answers(
     photos: tuple[Path, ...],
     *,
     kit: "Kit",
-    corners: Corners | None,
-    flip: bool,
-    window_only: bool,
+    help_: Help,
+    measured: "list[StripSignals]",
 ) -> Iterator[dict[str, Any]]:
+    """Each photo's answer; its signals, where there are any, are added to `measured`."""
     from kennelward.reading import read_strip_photo
 
     for path in photos:
@@ -148,12 +196,40 @@ def _answers(
             data,
             layout=kit.layout,
             cutoffs=kit.cutoffs,
-            corners=corners,
-            flip=flip,
-            is_window_only=window_only,
+            corners=help_.corners,
+            flip=help_.flip,
+            well=help_.well,
+            is_window_only=help_.window_only,
         )
+        if reading.signals is not None:
+            measured.append(reading.signals)
         milliseconds = (time.perf_counter() - began) * 1000
         yield as_plain(reading, path=path, milliseconds=milliseconds)
+
+
+def _whole(
+    measured: "list[StripSignals]", *, kit: "Kit", photos: tuple[Path, ...]
+) -> dict[str, Any]:
+    """The answer of all photos of one strip together."""
+    from kennelward.reading import (
+        READER,
+        StripReading,
+        call_together,
+        combine_signals,
+    )
+    from kennelward.terms import Unreadable
+
+    began = time.perf_counter()
+    signals = combine_signals(measured)
+    reading = StripReading(
+        outcome=call_together(measured, cutoffs=kit.cutoffs),
+        signals=None if isinstance(signals, Unreadable) else signals,
+        photo_size=None,
+        reader=measured[0].reader if measured else READER,
+    )
+    milliseconds = (time.perf_counter() - began) * 1000
+    answer = as_plain(reading, path=Path("together"), milliseconds=milliseconds)
+    return answer | {"photos": [str(path) for path in photos]}
 
 
 def _no_file(path: Path, error: OSError) -> dict[str, Any]:

@@ -7,6 +7,7 @@ light: imaging libraries load only when a photo is opened.
 from typing import TYPE_CHECKING
 
 from kennelward.reading.call import call_strip
+from kennelward.reading.combine import call_together, combine_signals
 from kennelward.reading.read import read_strip_photo, signals_as_json
 from kennelward.reading.refusals import REASONS
 from kennelward.reading.signals import (
@@ -50,7 +51,9 @@ __all__ = [
     "StripReading",
     "StripSignals",
     "call_strip",
+    "call_together",
     "clean_photo",
+    "combine_signals",
     "guess_window",
     "measure_strip",
     "open_photo",

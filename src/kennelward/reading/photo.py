@@ -7,6 +7,7 @@ camera wrote is dropped. Nothing is decoded before its size is known.
 import io
 import warnings
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 _KINDS = ("JPEG", "PNG", "WEBP")
+_HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1")
 _ORIENTATION_TAG = 0x0112
 _TURNS = {  # EXIF 2.32, table of tag 274: what makes the picture upright
     2: ("FLIP_LEFT_RIGHT",),
@@ -76,10 +78,15 @@ def _decode(data: bytes) -> "tuple[tuple[int, int], Image] | Unreadable":
         return refuse("empty")
     if len(data) > tuning.LARGEST_BYTES:
         return refuse("too-large")
+    kinds: tuple[str, ...] = _KINDS
+    if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
+        if not _knows_heif():
+            return refuse("heic")
+        kinds = ("HEIF",)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         try:
-            image = Image.open(io.BytesIO(data), formats=_KINDS)
+            image = Image.open(io.BytesIO(data), formats=kinds)
         except Image.DecompressionBombError:
             return refuse("too-large")
         except Exception:  # noqa: BLE001  decoders raise anything on mutated bytes
@@ -88,6 +95,17 @@ def _decode(data: bytes) -> "tuple[tuple[int, int], Image] | Unreadable":
             return _load(image)
         except Exception:  # noqa: BLE001
             return refuse("broken")
+
+
+@cache
+def _knows_heif() -> bool:
+    """HEIC photos can be opened here: the extra `heic` is installed."""
+    try:
+        from pillow_heif import register_heif_opener
+    except ImportError:
+        return False
+    register_heif_opener()
+    return True
 
 
 def _load(image: "Image") -> "tuple[tuple[int, int], Image] | Unreadable":

@@ -17,6 +17,13 @@ REASONS: dict[str, tuple[str, str]] = {
         gettext_noop("This file is not a JPEG, PNG or WebP picture."),
         gettext_noop("Choose the photo itself, or save it as JPEG first."),
     ),
+    "heic": (
+        gettext_noop("This is a HEIC photo, and the part that opens them is not here."),
+        gettext_noop(
+            'Set the phone\'s camera to JPEG ("most compatible"), or have '
+            "kennelward[heic] installed."
+        ),
+    ),
     "broken": (
         gettext_noop("The picture file is cut short or damaged."),
         gettext_noop("Send it again, or take a new photo."),
