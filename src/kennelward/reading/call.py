@@ -26,6 +26,7 @@ def call_strip(
     | none | none | any | invalid, if a control could have been seen |
     | none | seen | known | invalid |
     | one line, either | | unsure | ask for the sample well |
+    | any absence, and the window's place is unsure | | | ask for its corners |
 
     Refusal is one-sided: a line whose lower limit passes `clear_od` is called on any
     photo, an absence only where the photo could have shown the line.
@@ -41,8 +42,11 @@ def call_strip(
     seen = [line for line in tests if line.is_seen]
     if signals.direction is Direction.UNSURE:
         return _without_direction(signals, cutoffs)
-    if signals.is_cut and has_control + bool(seen) == 1:
-        return refuse("one-line-in-a-cut")
+    if not (has_control and seen):
+        if signals.is_window_unsure:
+            return refuse("window-unsure")
+        if signals.is_cut and (has_control or seen):
+            return refuse("one-line-in-a-cut")
     if not has_control:
         return _no_control(signals, control, seen, cutoffs)
     if seen:
@@ -63,6 +67,8 @@ def _without_direction(
     if len(seen) == len(signals.lines) and strong:
         weakest = min(seen, key=lambda line: line.contrast)
         return _with_test_line(signals, [weakest], cutoffs)
+    if signals.is_window_unsure:
+        return refuse("window-unsure")
     if not seen:
         return _no_control(signals, signals.lines[0], [], cutoffs)
     return refuse("direction-unsure")

@@ -7,10 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kennelward.reading.networks import CELL, FINDER_SIDE, Networks, run
+from kennelward.reading.refine import Levels
 from kennelward.reading.straighten import Corners, corners_of_box
 
-_PEAKS = 8
-_LEAST_CHANCE = 0.05  # of a cell; the refiner decides
+_PEAKS = 5
+_LEAST_CHANCE = 0.10  # of a cell; the refiner decides
 _PAD_TO = 32
 
 
@@ -22,14 +23,15 @@ class Candidate:
     chance: float  # the finder's; 0 where it came from elsewhere
 
 
-def found_by_network(pixels: NDArray[np.uint8], nets: Networks) -> list[Candidate]:
+def found_by_network(photo: Levels, nets: Networks) -> list[Candidate]:
     """Peaks of the finder, the likeliest first."""
     import cv2
 
-    scale = FINDER_SIDE / max(pixels.shape[:2])
+    scale = FINDER_SIDE / max(photo.size)
+    pixels, _ = photo.for_step(0.5 / scale)  # near to it by halves, the rest by area
     method = cv2.INTER_AREA if scale < 1 else cv2.INTER_LINEAR
-    small = cv2.resize(pixels, None, fx=scale, fy=scale, interpolation=method)
-    rows, columns = small.shape[:2]
+    columns, rows = (max(1, round(side * scale)) for side in photo.size)
+    small = cv2.resize(pixels, (columns, rows), interpolation=method)
     padded = np.full((_up(rows), _up(columns), 3), 0.5, np.float32)
     padded[:rows, :columns] = small.astype(np.float32) / 255
     cells = run(nets.finder, padded.transpose(2, 0, 1)[None])[0][0]
@@ -57,22 +59,24 @@ def found_by_network(pixels: NDArray[np.uint8], nets: Networks) -> list[Candidat
     return found
 
 
-def whole_picture(pixels: NDArray[np.uint8]) -> list[Candidate]:
-    """Starts for a picture already cut to about its window, any way up."""
-    rows, columns = pixels.shape[:2]
+def whole_picture(size: tuple[int, int]) -> list[list[Corners]]:
+    """Starts for a picture (width, height) already cut to about its window, any way up.
+
+    Two groups: the second is for when the first finds no clear window.
+    """
+    columns, rows = size
     long, short = max(rows, columns), min(rows, columns)
     upright = np.pi / 2 if rows > columns else 0.0
-    boxes = [
-        (columns / 2, rows / 2, share * long, min(0.6 * short, 0.2 * long), upright)
-        for share in (0.72, 0.85, 1.0)
+    box = (columns / 2, rows / 2, 0.85 * long, min(0.6 * short, 0.2 * long))
+    first = [(*box, upright)]
+    others = [
+        (columns / 2, rows / 2, share * long, box[3], upright) for share in (0.7, 1.0)
     ]
     if long < 2.2 * short:  # a turned window needs a squarish cut
-        boxes += [
-            (columns / 2, rows / 2, 0.85 * long, 0.2 * long, upright + turn)
-            for turn in np.deg2rad((-55, -30, 30, 55, 90))
-        ]
+        turned = np.deg2rad((-55, -30, 30, 55, 90))
+        others += [(*box[:2], 0.85 * long, 0.2 * long, upright + t) for t in turned]
     return [
-        Candidate(corners=corners_of_box(np.array(box)), chance=0.0) for box in boxes
+        [corners_of_box(np.array(one)) for one in group] for group in (first, others)
     ]
 
 

@@ -31,13 +31,13 @@ class FoundLine:
 def find_lines(planes: Floats, nets: Networks, *, most: int = 6) -> list[FoundLine]:
     """Places where a line may be, the likeliest first, well apart from each other.
 
-    The strip is looked at as it is and mirrored both ways; the four answers are
-    averaged, so that an answer cannot depend on how the photo was held.
+    The strip is looked at from both ends and the answers are averaged, so that they
+    cannot depend on how the photo was held.
     """
-    (answers,) = run(nets.lines, _four_ways(planes))
+    (answers,) = run(nets.lines, _both_ways(planes))
     answers = answers.astype(np.float64)
-    answers[1::2] = answers[1::2, :, ::-1]
-    answers[1::2, 1] *= -1  # offsets point the other way
+    answers[1] = answers[1, :, ::-1]
+    answers[1, 1] *= -1  # offsets point the other way
     logit, offset, od, log_sd = answers.mean(axis=0)
     centre = ((np.arange(BINS) + 0.5) * _BIN_PX + np.clip(offset, -4, 4)) / STRIP[0]
     found: list[FoundLine] = []
@@ -71,12 +71,11 @@ def could_find(
     """
     centres = tuple(line.place * STRIP[0] for line in lines[:2])
     (log_lod,) = run(
-        nets.quality, _four_ways(painted_over(planes, centres, aspect=aspect))
+        nets.quality, _both_ways(painted_over(planes, centres, aspect=aspect))
     )
     return float(np.exp(np.clip(np.ravel(log_lod).astype(np.float64).mean(), -9, 1)))
 
 
-def _four_ways(planes: Floats) -> Floats:
-    """As it is, ends swapped, sides swapped, both."""
-    across = planes[:, ::-1]
-    return np.stack([planes, planes[..., ::-1], across, across[..., ::-1]])
+def _both_ways(planes: Floats) -> Floats:
+    """As it is, and turned round."""
+    return np.stack([planes, planes[:, ::-1, ::-1]])

@@ -12,6 +12,7 @@ from kennelward.reading.networks import Floats, Networks, networks
 from kennelward.reading.orient import well_at_start
 from kennelward.reading.photo import Photo, open_photo
 from kennelward.reading.planes import strip_planes
+from kennelward.reading.refine import Levels
 from kennelward.reading.refusals import refuse
 from kennelward.reading.signals import Direction, Point, StripLayout, StripSignals
 from kennelward.reading.straighten import turned_round
@@ -82,11 +83,21 @@ def measure_strip(
         # it cannot tell a window cut short: of 33 real clear positives it read 16 as one
         # line, so one line in a cut picture is never called
         return replace(old, is_cut=is_window_only)
-    found = _strip_in(photo, nets, corners=corners, is_window_only=is_window_only)
+    levels = Levels(photo.pixels)
+    found = _strip_in(
+        photo, levels, nets, corners=corners, is_window_only=is_window_only
+    )
     if isinstance(found, Unreadable):
         return found
     strip, direction = _directed(
-        found, photo, nets, layout, flip=flip, well=well, is_window_only=is_window_only
+        found,
+        photo,
+        levels,
+        nets,
+        layout,
+        flip=flip,
+        well=well,
+        is_window_only=is_window_only,
     )
     return signals_of_strip(
         strip.planes,
@@ -98,6 +109,7 @@ def measure_strip(
             strip.planes, strip.lines, nets, aspect=strip.window.aspect
         ),
         is_cut=strip.window.is_cut(photo.pixels.shape[1::-1]),
+        is_window_unsure=strip.window.spread > tuning.SURE_SPREAD,
         reader=nets.version,
     )
 
@@ -107,7 +119,7 @@ def guess_window(data: bytes) -> tuple[Point, ...] | None:
     photo, nets = open_photo(data), networks()
     if isinstance(photo, Unreadable) or nets is None:
         return None
-    found = guessed_window(photo.pixels, nets)
+    found = guessed_window(Levels(photo.pixels), nets)
     if found is None:
         return None
     return tuple((float(x), float(y)) for x, y in found * photo.shrink)
@@ -115,6 +127,7 @@ def guess_window(data: bytes) -> tuple[Point, ...] | None:
 
 def _strip_in(
     photo: Photo,
+    levels: Levels,
     nets: Networks,
     *,
     corners: Sequence[Point] | None,
@@ -124,9 +137,9 @@ def _strip_in(
         marked = marked_corners(photo, corners)
         if isinstance(marked, Unreadable):
             return marked
-        return _straightened(photo, window_near(photo.pixels, marked, nets), nets)
+        return _straightened(photo, window_near(levels, marked, nets), nets)
     search = windows_in_cut if is_window_only else windows_in_photo
-    windows = search(photo.pixels, nets)
+    windows = search(levels, nets)
     if not windows:
         return refuse("no-window")
     best, *others = windows
@@ -152,6 +165,7 @@ def _straightened(photo: Photo, window: Window, nets: Networks) -> Strip:
 def _directed(
     strip: Strip,
     photo: Photo,
+    levels: Levels,
     nets: Networks,
     layout: StripLayout,
     *,
@@ -175,7 +189,7 @@ def _directed(
         is_turned = (strongest > 0.5) != (layout.positions[0] > middle)
         direction = Direction.ASSUMED
     else:
-        logit = well_at_start(photo.pixels, strip.window.corners, nets)
+        logit = well_at_start(levels, strip.window.corners, nets)
         is_sure = abs(logit) > tuning.FLOW_LOGIT
         direction = Direction.HOUSING if is_sure else Direction.UNSURE
         is_turned = logit < 0 if is_sure else _is_drawn_last(start, end)

@@ -65,8 +65,11 @@ def clean_photo(data: bytes) -> bytes | Unreadable:
     picture = _decode(data)
     if isinstance(picture, Unreadable):
         return picture
+    from PIL import Image
+
     out = io.BytesIO()
-    picture[1].save(out, "JPEG", quality=92)
+    # a picture made of the pixels alone carries no metadata
+    Image.fromarray(np.asarray(picture[1], np.uint8)).save(out, "JPEG", quality=92)
     return out.getvalue()
 
 
@@ -130,9 +133,7 @@ def _load(image: "Image") -> "tuple[tuple[int, int], Image] | Unreadable":
     turns = _TURNS.get(orientation, ())
     for turn in turns:
         image = image.transpose(Image.Transpose[turn])
-    clean = Image.new("RGB", image.size)  # a new picture carries no metadata
-    clean.paste(image)
-    return full_size, clean
+    return full_size, image
 
 
 def _on_white(image: "Image") -> "Image":
@@ -143,7 +144,7 @@ def _on_white(image: "Image") -> "Image":
         image = image.convert("RGBA")
         ground = Image.new("RGBA", image.size, (255, 255, 255, 255))
         image = Image.alpha_composite(ground, image)
-    return image.convert("RGB")
+    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 def _gate(pixels: NDArray[np.uint8]) -> Unreadable | None:

@@ -12,6 +12,36 @@ _PREFILTER = 0.4  # sd of the blur before shrinking, in px of the crop
 _NEEDS_PREFILTER = 1.3  # photo px to one px of the crop
 
 
+class Levels:
+    """A photo and its halves, each made once, when a shrunken crop needs it."""
+
+    def __init__(self, pixels: NDArray[np.uint8]) -> None:
+        self.pixels = pixels
+        self._halves = [pixels]
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height."""
+        return self.pixels.shape[1], self.pixels.shape[0]
+
+    def for_step(self, step: float) -> tuple[NDArray[np.uint8], float]:
+        """The smallest copy that still has a pixel to a `step`, and its shrinking."""
+        import cv2
+
+        level = max(0, int(np.floor(np.log2(max(step, 1.0)))))
+        while len(self._halves) <= level:
+            last = self._halves[-1]
+            if min(last.shape[:2]) < 8:
+                break
+            # whole pairs only, so that a half pixel is never half a pixel off
+            even = last[: last.shape[0] // 2 * 2, : last.shape[1] // 2 * 2]
+            size = (even.shape[1] // 2, even.shape[0] // 2)
+            half = cv2.resize(even, size, interpolation=cv2.INTER_AREA)
+            self._halves.append(np.asarray(half, np.uint8))
+        level = min(level, len(self._halves) - 1)
+        return self._halves[level], float(2**level)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Refined:
     """A window with the refiner's opinion of it."""
@@ -21,30 +51,21 @@ class Refined:
     logit: float  # that this is a membrane window
 
 
-def refine(
-    pixels: NDArray[np.uint8], starts: list[Corners], nets: Networks, *, passes: int = 2
-) -> list[Refined]:
+def refine(photo: Levels, starts: list[Corners], nets: Networks) -> list[Refined]:
     """Move each of `starts` onto its window. Same length and order as `starts`."""
-    refined: list[Refined] = []
-    for _ in range(passes):
-        if not starts:
-            return []
-        turned = [crop_to_photo(corners, length=WINDOW_LENGTH) for corners in starts]
-        crops = np.stack([crop(pixels, matrix) for matrix in turned])
-        moved, log_sd, logit = run(nets.refiner, crops)
-        refined = [
-            Refined(
-                corners=_in_photo(moved[i], turned[i]),
-                corner_sd=float(np.exp(np.clip(np.ravel(log_sd)[i], -9, 3))),
-                logit=float(np.ravel(logit)[i]),
-            )
-            for i in range(len(starts))
-        ]
-        starts = [
-            one.corners if is_sound(one.corners) else start
-            for one, start in zip(refined, starts, strict=True)
-        ]
-    return [one for one in refined if is_sound(one.corners)]
+    if not starts:
+        return []
+    turned = [crop_to_photo(corners, length=WINDOW_LENGTH) for corners in starts]
+    crops = np.stack([crop(photo, matrix) for matrix in turned])
+    moved, log_sd, logit = run(nets.refiner, crops)
+    return [
+        Refined(
+            corners=_in_photo(moved[i], turned[i]),
+            corner_sd=float(np.exp(np.clip(np.ravel(log_sd)[i], -9, 3))),
+            logit=float(np.ravel(logit)[i]),
+        )
+        for i in range(len(starts))
+    ]
 
 
 def crop_to_photo(corners: Corners, *, length: int) -> NDArray[np.float64]:
@@ -57,38 +78,26 @@ def crop_to_photo(corners: Corners, *, length: int) -> NDArray[np.float64]:
     return matrix
 
 
-def crop(pixels: NDArray[np.uint8], matrix: NDArray[np.float64]) -> Floats:
+def crop(photo: Levels, matrix: NDArray[np.float64]) -> Floats:
     """(3, 96, 192) sRGB from 0 to 1, with the picture's edge carried on outside."""
     import cv2
 
     step = float(np.hypot(matrix[0, 0], matrix[1, 0]))
+    pixels, shrink = photo.for_step(step)
+    # OpenCV puts pixel centres at whole numbers; ours lie at halves
+    to_level = matrix / shrink
     reach = np.array([[0, 0], [WINDOW[0], 0], [0, WINDOW[1]], WINDOW], np.float64)
-    seen = reach @ matrix[:, :2].T + matrix[:, 2]
+    seen = reach @ to_level[:, :2].T + to_level[:, 2]
     rows, columns = pixels.shape[:2]
     low = np.floor(np.clip(seen.min(axis=0), 0, (columns - 1, rows - 1))).astype(int)
     high = np.ceil(np.clip(seen.max(axis=0), low + 1, (columns, rows))).astype(int)
     piece = pixels[low[1] : high[1] + 1, low[0] : high[0] + 1]
-    shrink = 1.0
-    if step > 2:  # halve by areas first: a wide Gaussian over 12 MP is slow
-        shrink = 1 / (step / 1.5)
-        piece = cv2.resize(
-            piece, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA
-        )
-        shrink_x = piece.shape[1] / (min(high[0] + 1, columns) - low[0])
-        shrink_y = piece.shape[0] / (min(high[1] + 1, rows) - low[1])
-    else:
-        shrink_x = shrink_y = 1.0
-        if step > _NEEDS_PREFILTER:
-            piece = cv2.GaussianBlur(piece, (0, 0), _PREFILTER * step)
-    # OpenCV puts pixel centres at whole numbers; ours lie at halves
-    to_piece = matrix.copy()
-    to_piece[:, 2] += matrix[:, :2] @ (0.5, 0.5) - low
-    to_piece[0] *= shrink_x
-    to_piece[1] *= shrink_y
-    to_piece[:, 2] -= 0.5
+    if step / shrink > _NEEDS_PREFILTER:
+        piece = cv2.GaussianBlur(piece, (0, 0), _PREFILTER * step / shrink)
+    to_level[:, 2] += to_level[:, :2] @ (0.5, 0.5) - low - 0.5
     found = cv2.warpAffine(
         np.ascontiguousarray(piece),
-        to_piece,
+        to_level,
         WINDOW,
         flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
         borderMode=cv2.BORDER_REPLICATE,

@@ -31,6 +31,7 @@ def signals_of_strip(
     corners: Corners,
     could_see: float,
     is_cut: bool,
+    is_window_unsure: bool,
     reader: str,
 ) -> StripSignals:
     """Give each line of `layout` the place on the strip that is likeliest its own."""
@@ -52,6 +53,7 @@ def signals_of_strip(
         detection_limit=min(1.0, could_see * tuning.LOD_FACTOR),
         extra_lines=extra,
         is_cut=is_cut,
+        is_window_unsure=is_window_unsure,
         reader=reader,
     )
 

@@ -43,14 +43,16 @@ READER = "classical-1"
 # the networks' answers ("simulated" means set on drawn strips of training/, whose
 # figures stand in docs/methods/reader.md; never on a real picture)
 WINDOW_LOGIT = 0.0  # a window in a whole photo
+CUT_CLEAR_LOGIT = 4.0  # above: no other start is tried
 CUT_LOGIT = -1.0  # in a picture that is said to be one
 MOST_WINDOWS = 3  # looked at closely
-MOST_SPREAD = 0.05  # of the length; nudged starts that end farther apart are no answer
+SURE_SPREAD = 0.02  # of the length; where nudged starts end farther apart, no absence
+MOST_SPREAD = 0.10  # where they end farther apart still, nothing is called
 MARKS_WITHIN = 0.12  # of the length; a refined window stays as near a person's marks
 LEAST_WINDOW_PX = 45.0
 SECOND_WITHIN = 2.0  # log odds; a second window as likely is a second strip
 CUT_SLACK = 0.03  # of the length that a window may stick out of the picture
-LINE_LOGIT = 0.0  # above: a line
+LINE_LOGIT = 1.5  # above: a line
 EXTRA_LOGIT = 3.0  # above: surely a line, where the kit has none
 PLACE_REACH = 0.2  # of the length; housings differ in where lines sit
 CHANCE_SLOPE, CHANCE_SHIFT = 1.0, 0.0

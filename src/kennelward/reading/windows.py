@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kennelward.reading import tuning
 from kennelward.reading.candidates import found_by_network, whole_picture
 from kennelward.reading.networks import Networks
 from kennelward.reading.refine import (
+    Levels,
     Refined,
     apart,
     is_sound,
@@ -17,13 +17,11 @@ from kennelward.reading.refine import (
     refine,
     width_of,
 )
-from kennelward.reading.straighten import Corners
+from kennelward.reading.straighten import Corners, turned_round
 
 _NUDGES = (  # length, turn in degrees, shift along and across as shares of the length
-    (0.88, 0.0, 0.03, 0.02),
-    (1.14, 0.0, -0.03, -0.02),
-    (1.0, 7.0, 0.0, 0.03),
-    (1.0, -7.0, 0.0, -0.03),
+    (0.9, 5.0, 0.02, 0.015),
+    (1.12, 175.0, -0.02, -0.015),
 )
 
 
@@ -52,32 +50,38 @@ class Window:
         return bool((low < -slack).any() or (high > np.array(size) + slack).any())
 
 
-def windows_in_photo(pixels: NDArray[np.uint8], nets: Networks) -> list[Window]:
+def windows_in_photo(photo: Levels, nets: Networks) -> list[Window]:
     """Windows that the refiner believes in, the likeliest first."""
-    starts = [candidate.corners for candidate in found_by_network(pixels, nets)]
-    return _believed(pixels, starts, nets, least=tuning.WINDOW_LOGIT)
+    starts = [candidate.corners for candidate in found_by_network(photo, nets)]
+    found = _refined(photo, starts, nets)
+    return _believed(photo, found, nets, least=tuning.WINDOW_LOGIT)
 
 
-def windows_in_cut(pixels: NDArray[np.uint8], nets: Networks) -> list[Window]:
+def windows_in_cut(photo: Levels, nets: Networks) -> list[Window]:
     """The same for a picture already cut to about one window."""
-    starts = [candidate.corners for candidate in whole_picture(pixels)]
-    return _believed(pixels, starts, nets, least=tuning.CUT_LOGIT)
+    first, others = whole_picture(photo.size)
+    found = _refined(photo, first, nets)
+    if max((one.logit for one in found), default=-9.0) < tuning.CUT_CLEAR_LOGIT:
+        found += _refined(photo, others, nets)
+    best = sorted(found, key=lambda one: -one.logit)[:1]
+    return _believed(photo, best, nets, least=tuning.CUT_LOGIT)
 
 
-def guessed_window(pixels: NDArray[np.uint8], nets: Networks) -> Corners | None:
+def guessed_window(photo: Levels, nets: Networks) -> Corners | None:
     """The likeliest place of a window, however unlikely; None where nothing is like one."""
-    starts = [candidate.corners for candidate in found_by_network(pixels, nets)]
-    refined = refine(pixels, [start for start in starts if is_sound(start)], nets)
-    best = max(refined, key=lambda one: one.logit, default=None)
+    starts = [candidate.corners for candidate in found_by_network(photo, nets)]
+    found = _refined(photo, starts, nets)
+    best = max(found, key=lambda one: one.logit, default=None)
     return best.corners if best is not None else None
 
 
-def window_near(pixels: NDArray[np.uint8], marked: Corners, nets: Networks) -> Window:
+def window_near(photo: Levels, marked: Corners, nets: Networks) -> Window:
     """The window a person marked, roughly or well.
 
     The refiner's answer is taken where it stays near the marks; else the marks stand.
     """
-    found = _steadied(pixels, [marked], nets)
+    once = _refined(photo, [marked], nets)
+    found = _steadied(photo, [one.corners for one in once], nets)
     if found and apart(marked, found[0].corners) < tuning.MARKS_WITHIN:
         return found[0]
     return Window(corners=marked, logit=0.0, spread=0.0)
@@ -91,37 +95,37 @@ def is_beside(one: Window, other: Window) -> bool:
     return is_far and overlap(one.corners, other.corners) < 0.1
 
 
+def _refined(photo: Levels, starts: list[Corners], nets: Networks) -> list[Refined]:
+    found = refine(photo, [start for start in starts if is_sound(start)], nets)
+    return [one for one in found if is_sound(one.corners)]
+
+
 def _believed(
-    pixels: NDArray[np.uint8], starts: list[Corners], nets: Networks, *, least: float
+    photo: Levels, found: list[Refined], nets: Networks, *, least: float
 ) -> list[Window]:
-    once = refine(pixels, [start for start in starts if is_sound(start)], nets)
     distinct: list[Refined] = []
-    for one in sorted(once, key=lambda refined: -refined.logit):
+    for one in sorted(found, key=lambda refined: -refined.logit):
         if one.logit < least or len(distinct) == tuning.MOST_WINDOWS:
             break
         if all(overlap(one.corners, other.corners) < 0.3 for other in distinct):
             distinct.append(one)
-    found = _steadied(pixels, [one.corners for one in distinct], nets)
-    return sorted(found, key=lambda window: -window.logit)
+    windows = _steadied(photo, [one.corners for one in distinct], nets)
+    return sorted(windows, key=lambda window: -window.logit)
 
 
-def _steadied(
-    pixels: NDArray[np.uint8], starts: list[Corners], nets: Networks
-) -> list[Window]:
-    """Each of `starts` refined again from nudged places; the middle, and the spread."""
-    if not starts:
-        return []
+def _steadied(photo: Levels, starts: list[Corners], nets: Networks) -> list[Window]:
+    """Each of `starts` refined again from two nudged places; the middle, and the spread.
+
+    One of the two looks at it from the other end.
+    """
     nudged = [_nudged(start, *by) for start in starts for by in _NUDGES]
-    sound = [one if is_sound(one) else starts[i // len(_NUDGES)]
-             for i, one in enumerate(nudged)]  # fmt: skip
-    refined = refine(pixels, sound, nets, passes=1)
-    if len(refined) != len(sound):
-        return []
+    refined = refine(photo, nudged, nets)
     windows = []
     for i in range(len(starts)):
         group = refined[i * len(_NUDGES) : (i + 1) * len(_NUDGES)]
         each = np.stack([one.corners for one in group])
-        middle = np.median(each, axis=0)
+        each[1] = turned_round(each[1])
+        middle = each.mean(axis=0)
         if not is_sound(middle):
             continue
         off = np.linalg.norm(each - middle, axis=2).mean(axis=1)
@@ -129,7 +133,7 @@ def _steadied(
             Window(
                 corners=middle,
                 logit=float(np.mean([one.logit for one in group])),
-                spread=float(np.median(off)) / length_of(middle),
+                spread=float(np.mean(off)) / length_of(middle),
             )
         )
     return windows
