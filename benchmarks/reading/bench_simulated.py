@@ -136,14 +136,34 @@ def table_all(read: list[Read]) -> None:
     """What is counted over all levels."""
     with_line, blank = arm(read, "line"), arm(read, "blank")
     seen = [one for one in with_line if one.truth["test"] >= VISIBLE]
-    count("visible line called negative", seen, lambda one: one.call == "negative", "<= 1.5 %")  # fmt: skip
+    count(
+        "visible line called negative",
+        seen,
+        lambda one: one.call == "negative",
+        "<= 1.5 %",
+    )
     for name, words in (("none", "no line at all"), ("alone", "test line alone")):
         part = arm(read, name)
-        count(f"{words}: called negative", part, lambda one: one.call == "negative", "<= 1 %")  # fmt: skip
-        count(f"{words}: called positive", part, lambda one: one.call == "positive", "<= .5 %")  # fmt: skip
+        count(
+            f"{words}: called negative",
+            part,
+            lambda one: one.call == "negative",
+            "<= 1 %",
+        )
+        count(
+            f"{words}: called positive",
+            part,
+            lambda one: one.call == "positive",
+            "<= .5 %",
+        )
     for name in ("line", "blank", "none", "alone"):
         part = [one for one in arm(read, name) if one.direction == "housing"]
-        count(f"direction right when claimed, {name}", part, lambda one: one.is_right_way, ">= 98 %")  # fmt: skip
+        count(
+            f"direction right when claimed, {name}",
+            part,
+            lambda one: one.is_right_way,
+            ">= 98 %",
+        )
     part = [one for one in blank if one.iou > 0.5]
     count("direction claimed", part, lambda one: one.direction == "housing")
     hue(with_line)
@@ -161,12 +181,18 @@ def table_all(read: list[Read]) -> None:
 def hue(read: list[Read]) -> None:
     """Gold lines flagged grey, and grey ones found grey, from OD 0.04 on."""
     strong = [
-        one for one in read
+        one
+        for one in read
         if one.truth["test"] >= 0.04 and one.is_right_way and one.lines[1]["seen"]
-    ]  # fmt: skip
+    ]
     gold = [one for one in strong if one.truth["red"] < 0.4 and not one.truth["grey"]]
     grey = [one for one in strong if one.truth["grey"]]
-    count("gold line flagged grey, OD >= .04", gold, lambda one: one.lines[1]["grey"], "< 5 %")  # fmt: skip
+    count(
+        "gold line flagged grey, OD >= .04",
+        gold,
+        lambda one: one.lines[1]["grey"],
+        "< 5 %",
+    )
     count("grey line flagged grey, OD >= .04", grey, lambda one: one.lines[1]["grey"])
     if gold and grey:
         a = np.array([one.lines[1]["ratio"] for one in grey])
