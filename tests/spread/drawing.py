@@ -103,6 +103,7 @@ def drawn_course(luck: random.Random) -> Course:
         chance_clinical=0.6,
         chance_death=0.2,
         notice=0.5,
+        carried_days=luck.choice([0.0, 6.0]),
         again=luck.choice([-1.0, 0.5]),
         is_chronic=luck.random() < 0.2,
         staff_pick=0.05,

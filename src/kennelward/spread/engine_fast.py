@@ -31,8 +31,10 @@ from kennelward.spread.fast_state import (
     DAY,
     DECAY,
     DIRT,
+    ENDS,
     EVENT,
     HOME,
+    INFECTED_AT,
     LEAST,
     LEAVES,
     LITTERS,
@@ -53,6 +55,8 @@ from kennelward.spread.fast_state import (
     R_PRICE_DEATH,
     R_PRICE_SICK,
     SIGMA,
+    SIGNS,
+    STARTS,
     STREAMS,
     T_APART,
     T_APART_NOW,
@@ -246,17 +250,34 @@ def advance_all(run: Run, now: float) -> None:
             advance(run, place, now)
 
 
+@helper
+def write_courses(run: Run, courses: np.ndarray, row: int) -> None:
+    """Each dog's last infection: when, shedding from and to, signs from."""
+    for i in range(len(run.dog)):
+        courses[row, i, 0] = run.dog[i, INFECTED_AT]
+        courses[row, i, 1] = run.dog[i, STARTS]
+        courses[row, i, 2] = run.dog[i, ENDS]
+        courses[row, i, 3] = run.dog[i, SIGNS]
+
+
 def _make_run_many(code: str) -> Callable[..., Any]:
     def run_many(
-        run: Run, seed: int, first: int, out: np.ndarray, weekly: np.ndarray
+        run: Run,
+        seed: int,
+        first: int,
+        out: np.ndarray,
+        weekly: np.ndarray,
+        courses: np.ndarray,
     ) -> int:
-        """Runs `first`, `first` + 1, ... into the rows of `out` and `weekly`."""
+        """Runs `first`, `first` + 1, ... into the rows of `out`, `weekly`, `courses`."""
         for row in range(len(out)):
             reset(run, seed, first + row)
             one_run(run)
             write_result(run, out[row])
             for week in range(weekly.shape[1]):
                 weekly[row, week] = run.tally[TALLY + run.clock[LITTERS] + week]
+            if len(courses) > 0:
+                write_courses(run, courses, row)
         return len(code)
 
     return run_many
@@ -297,12 +318,19 @@ class FastEngine:
         cases = self._run(policy, seed=seed, first=first, count=count)[1]
         return cases.astype(np.int64)
 
-    def _run(
+    def courses(
         self, policy: Policy, *, seed: int, first: int, count: int
-    ) -> tuple[np.ndarray, np.ndarray]:
+    ) -> np.ndarray:
+        """(count, dogs, 4) float64, see `Engine.courses`."""
+        return self._run(policy, seed=seed, first=first, count=count, courses=count)[2]
+
+    def _run(
+        self, policy: Policy, *, seed: int, first: int, count: int, courses: int = 0
+    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         days = self.scenario.days
         rules = pack_policy(policy)
         run = new_run(self.packed, rules, litters=self.litters, days=days)
         out, weekly = np.empty((count, len(RESULTS))), np.empty((count, weeks(days)))
-        run_many(run, seed, first, out, weekly)
-        return out, weekly
+        told = np.empty((courses, len(self.scenario.dogs), 4))
+        run_many(run, seed, first, out, weekly, told)
+        return out, weekly, told

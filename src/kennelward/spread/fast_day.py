@@ -2,6 +2,7 @@
 
 from kennelward.spread.fast_dogs import (
     S_CARRIED,
+    S_SINCE,
     from_table,
     infect,
     insert,
@@ -31,6 +32,7 @@ from kennelward.spread.fast_state import (
     N_AB_FROM,
     N_AB_FULL,
     N_AGAIN,
+    N_CARRIED,
     N_DELAY,
     N_ISOLATION,
     N_QUARANTINE,
@@ -104,7 +106,8 @@ def enter(run: Run, i: int, now: float, place: int) -> None:
         run.tally[T_CARRIED] += 1
         if is_quiet(run, place):
             wake(run, place)
-        infect(run, i, now)
+        since = uniform(run.keys[S_SINCE], run.fixed[i, UID], 0)
+        infect(run, i, now - run.rates[N_CARRIED] * since)
     else:
         new_spell(run, i, now)
 

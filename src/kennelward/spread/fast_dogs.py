@@ -56,7 +56,9 @@ S_RESISTANCE, S_LATENCY, S_SHEDDING = map(
 S_CLINICAL, S_SIGN_DELAY, S_NOTICE = map(
     int, (Stream.CLINICAL, Stream.SIGN_DELAY, Stream.NOTICE)
 )
-S_CARRIED, S_DEATH = int(Stream.CARRIED_IN), int(Stream.DEATH)
+S_CARRIED, S_SINCE, S_DEATH = map(
+    int, (Stream.CARRIED_IN, Stream.CARRIED_SINCE, Stream.DEATH)
+)
 MIX_1, MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
 U_GOLDEN, U_OTHER = np.uint64(GOLDEN), np.uint64(OTHER)
 U30, U27, U31, U11 = np.uint64(30), np.uint64(27), np.uint64(31), np.uint64(11)

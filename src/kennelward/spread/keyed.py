@@ -7,6 +7,8 @@ Mixing: the finaliser of SplitMix64 (Steele, Lea & Flood 2014, OOPSLA), used twi
 
 from enum import IntEnum
 
+import numpy as np
+
 WORD = (1 << 64) - 1
 GOLDEN = 0x9E3779B97F4A7C15
 OTHER = 0xD1B54A32D192ED03
@@ -27,6 +29,7 @@ class Stream(IntEnum):
     DEATH = 10
     MATING = 11
     BIRTH = 12
+    CARRIED_SINCE = 13
     VARY_DIRECT = 20
     VARY_PLACE = 21
     VARY_DECAY = 22
@@ -45,3 +48,21 @@ def uniform(*, seed: int, replicate: int, stream: int, who: int, which: int) -> 
     base = mixed(seed + mixed(replicate * GOLDEN + stream))
     word = mixed(base ^ mixed(who * OTHER + which))
     return ((word >> 11) + 0.5) * 2.0**-53
+
+
+def uniforms(
+    seed: int, replicates: np.ndarray, stream: int, who: int, which: int
+) -> np.ndarray:
+    """(runs,) float64: the same draw of many runs, each as `uniform` gives it."""
+
+    def mix(x: np.ndarray) -> np.ndarray:
+        x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+        x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+        return x ^ (x >> np.uint64(31))
+
+    runs = np.asarray(replicates).astype(np.uint64)
+    base = mix(
+        np.uint64(seed & WORD) + mix(runs * np.uint64(GOLDEN) + np.uint64(stream))
+    )
+    word = mix(base ^ np.uint64(mixed(who * OTHER + which)))
+    return ((word >> np.uint64(11)).astype(np.float64) + 0.5) * 2.0**-53

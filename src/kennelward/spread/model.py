@@ -120,6 +120,7 @@ class Course:
     chance_clinical: float = 0.5
     chance_death: float = 0.0  # of clinical dogs
     notice: float = 0.7  # chance a day that staff notice signs
+    carried_days: float = 0.0  # a dog that brings it in caught it up to so long before
     again: float = -1.0  # susceptibility after recovery; below 0: immune
     is_chronic: bool = False  # never stops shedding
     staff_pick: float = 0.0

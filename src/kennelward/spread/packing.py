@@ -42,7 +42,7 @@ class Packed(NamedTuple):
     first_move: np.ndarray  # (days, dogs + 1) int64, into `moves`
     moves: np.ndarray  # (moves, 2) int64: event's number, place; see `_moves`
     tables: np.ndarray  # (6, 257) float64, by `Table`
-    numbers: np.ndarray  # (26,) float64, by `NUMBERS`
+    numbers: np.ndarray  # (27,) float64, by `NUMBERS`
 
 
 NUMBERS = (
@@ -50,7 +50,7 @@ NUMBERS = (
     "chance_death", "notice", "again", "is_chronic", "staff_pick", "staff_drop",
     "venereal", "birth_exposure", "birth_pulse", "vary_direct", "vary_place",
     "vary_decay", "specificity", "delay_days", "antibody_from", "antibody_full",
-    "test_price", "quarantine_place", "isolation_place",
+    "test_price", "quarantine_place", "isolation_place", "carried_days",
 )  # fmt: skip
 
 RULES = (
@@ -66,12 +66,29 @@ RESULTS = (
 )  # fmt: skip
 
 
-def pack(scenario: Scenario) -> Packed:
-    """The scenario as arrays."""
-    dogs = sorted(scenario.dogs, key=lambda dog: dog.uid)
+class Calendar(NamedTuple):
+    """What comes from the calendar and from who lives where; slow to work out."""
+
+    rows: np.ndarray
+    first_event: np.ndarray
+    masks: np.ndarray
+    first_move: np.ndarray
+    moves: np.ndarray
+
+
+_calendars: dict[tuple[object, ...], tuple[tuple[Event, ...], Calendar]] = {}
+KEPT = 4  # calendars
+
+
+def _calendar(scenario: Scenario, dogs: list[Dog]) -> Calendar:
+    """The calendar as arrays; the same tuple of events is worked out once."""
+    homes = tuple((dog.uid, dog.home) for dog in dogs)
+    key = (id(scenario.events), scenario.days, homes)
+    held = _calendars.get(key)
+    if held is not None and held[0] is scenario.events:
+        return held[1]
     index = {dog.uid: number for number, dog in enumerate(dogs)}
     events = calendar(scenario.events)
-    days = scenario.days
     rows = np.array(
         [
             (
@@ -85,8 +102,27 @@ def pack(scenario: Scenario) -> Packed:
         ],
         dtype=np.float64,
     ).reshape(-1, 5)
-    first_turn, turns, next_turn = _turns(dogs, events, index, days)
-    first_move, moves = _moves(events, index, days)
+    first_move, moves = _moves(events, index, scenario.days)
+    found = Calendar(
+        rows=rows,
+        first_event=np.searchsorted(
+            np.ascontiguousarray(rows[:, 0]), np.arange(scenario.days + 1)
+        ).astype(np.int64),
+        masks=_masks(scenario, events),
+        first_move=first_move,
+        moves=moves,
+    )
+    while len(_calendars) >= KEPT:
+        _calendars.pop(next(iter(_calendars)), None)
+    _calendars[key] = (scenario.events, found)
+    return found
+
+
+def pack(scenario: Scenario) -> Packed:
+    """The scenario as arrays."""
+    dogs = sorted(scenario.dogs, key=lambda dog: dog.uid)
+    held = _calendar(scenario, dogs)
+    first_turn, turns, next_turn = _turns(dogs, held.rows, scenario.days)
     return Packed(
         fixed=np.array(
             [(d.uid, d.home, d.litter, d.is_born, d.arrives_on < 0) for d in dogs],
@@ -97,16 +133,14 @@ def pack(scenario: Scenario) -> Packed:
             dtype=np.float64,
         ).reshape(-1, 3),
         pens=_pens(scenario),
-        events=rows,
-        first_event=np.searchsorted(
-            np.ascontiguousarray(rows[:, 0]), np.arange(days + 1)
-        ).astype(np.int64),
+        events=held.rows,
+        first_event=held.first_event,
         first_turn=first_turn,
         turns=turns,
         next_turn=next_turn,
-        masks=_masks(scenario, events),
-        first_move=first_move,
-        moves=moves,
+        masks=held.masks,
+        first_move=held.first_move,
+        moves=held.moves,
         tables=_tables(scenario),
         numbers=_numbers(scenario),
     )
@@ -158,12 +192,13 @@ def _numbers(scenario: Scenario) -> np.ndarray:
 
 
 def _turns(
-    dogs: list[Dog], events: list[Event], index: dict[int, int], days: int
+    dogs: list[Dog], rows: np.ndarray, days: int
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Comings, ends of protection and leavings, day by day, dogs in order of uid."""
     comes = [(ceil(d.arrives_on), i) for i, d in enumerate(dogs) if d.arrives_on >= 0]
     wanes = [(ceil(d.protected_until), i) for i, d in enumerate(dogs)]
-    leaves = [(int(e.at), index[e.a]) for e in events if e.what is Happens.LEAVE]
+    left = rows[rows[:, 2] == int(Happens.LEAVE)]
+    leaves = [(int(at), int(dog)) for at, dog in left[:, [0, 3]]]
     kinds = [sorted(_within(kind, days)) for kind in (comes, wanes)]
     kinds.append(list(_within(leaves, days)))  # in the order of the calendar
     turns = np.zeros((3, max(1, *(len(kind) for kind in kinds))), dtype=np.int64)

@@ -137,7 +137,8 @@ class PlainTruth:
         chance = self.given[dog.index].chance_infected
         if chance > 0 and self._u(Stream.CARRIED_IN, dog.uid, 0) < chance:
             self.carried += 1
-            self._infect(dog, now)
+            since = self._u(Stream.CARRIED_SINCE, dog.uid, 0)
+            self._infect(dog, now - self.course.carried_days * since)
         else:
             self._new_spell(dog, now)
 

@@ -30,6 +30,15 @@ class Engine(Protocol):
     ) -> np.ndarray:
         """(count, weeks) int64: dogs infected here in each week of each run."""
 
+    def courses(
+        self, policy: Policy, *, seed: int, first: int, count: int
+    ) -> np.ndarray:
+        """(count, dogs, 4) float64: of each dog, in order of uid, its last infection.
+
+        When it was infected, sheds from, sheds until, has signs from; in days, `NEVER`
+        for what did not happen.
+        """
+
 
 class PlainEngine:
     """The plain simulator behind the same door, some thousand times slower."""
@@ -58,6 +67,20 @@ class PlainEngine:
             run.outcome()
             rows.append(run.weekly)
         return np.array(rows, dtype=np.int64).reshape(count, weeks(self.scenario.days))
+
+    def courses(
+        self, policy: Policy, *, seed: int, first: int, count: int
+    ) -> np.ndarray:
+        """(count, dogs, 4) float64, see `Engine.courses`."""
+        told = np.empty((count, len(self.scenario.dogs), 4))
+        for row in range(count):
+            run = PlainRun(self.scenario, policy, seed=seed, replicate=first + row)
+            run.outcome()
+            for dog in run.dogs:
+                told[row, dog.index] = (
+                    dog.infected_at, dog.starts, dog.ends, dog.signs_at,
+                )  # fmt: skip
+        return told
 
 
 def engine_for(scenario: Scenario) -> Engine:

@@ -1,0 +1,188 @@
+"""Tracing by weighted runs agrees with the exact filter, and refuses what is luck."""
+
+import random
+from fractions import Fraction as F
+
+import numpy as np
+import pytest
+
+from kennelward.spread.exact_trace import NightTest, exact_trace
+from kennelward.spread.keyed import uniform, uniforms
+from kennelward.spread.model import (
+    Course,
+    Dog,
+    Event,
+    Happens,
+    Place,
+    Scenario,
+    TestKind,
+)
+from kennelward.spread.tables import constant_table
+from kennelward.spread.trace import TestSeen, TooFewRuns, Traced, trace
+from kennelward.terms import BadInput
+
+pytestmark = pytest.mark.slow  # the first call compiles
+
+
+def nights_scenario(
+    priors, nights, *, spread=0.5, sensitivity=0.8, specificity=1.0
+) -> Scenario:
+    """Susceptible-infected dogs whose groups change at midnight; 8 pens, and an empty one."""
+    events = []
+    uid = {dog: number for number, dog in enumerate(priors)}
+    for day, groups in enumerate(nights):
+        placed = {dog: pen for pen, group in enumerate(groups) for dog in group}
+        for dog in priors:
+            alone = len(nights[0]) * 10 + uid[dog]
+            pen = placed.get(dog, alone)
+            events.append(Event(at=float(day), what=Happens.MOVE, a=uid[dog], b=pen))
+    pens = len(nights[0]) * 10 + len(priors)
+    return Scenario(
+        dogs=tuple(
+            Dog(uid=uid[dog], home=pens, chance_infected=float(chance))
+            for dog, chance in priors.items()
+        ),
+        places=tuple(Place() for _ in range(pens + 1)),
+        events=tuple(events),
+        course=Course(
+            name="si",
+            latency=constant_table(0.0),
+            shedding=constant_table(1.0),
+            sign_delay=constant_table(0.0),
+            direct=-np.log(1 - spread),
+            from_place=0.0,
+            deposit=0.0,
+            chance_clinical=0.0,
+            is_chronic=True,
+        ),
+        test=TestKind(
+            sensitivity_silent=sensitivity,
+            sensitivity_sick=sensitivity,
+            specificity=specificity,
+            correlation=0.0,
+        ),
+        days=len(nights),
+    )
+
+
+PRIORS = {"A": F(1, 5), "B": F(0), "C": F(0), "D": F(1, 10)}
+NIGHTS = [[["A", "B"], ["C", "D"]], [["B", "C"]], [["C", "D"]]]
+
+
+def test_many_draws_are_as_one_by_one():
+    one_by_one = [
+        uniform(seed=7, replicate=r, stream=9, who=12345678901, which=2)
+        for r in range(50)
+    ]
+    assert uniforms(7, np.arange(50), 9, 12345678901, 2).tolist() == one_by_one
+
+
+@pytest.mark.parametrize(
+    ("nights", "specificity", "negative_b", "expected"),
+    [
+        (NIGHTS, 1.0, False, {"A": 49 / 97, "B": 61 / 97, "D": 79 / 97}),
+        (NIGHTS, 0.95, False, {"A": 0.39690, "B": 0.44922, "C": 0.68825, "D": 0.56896}),
+        (NIGHTS, 1.0, True, {"A": 0.26971, "B": 0.25311, "D": 0.92531}),
+        (
+            [NIGHTS[1], NIGHTS[0], NIGHTS[2]],
+            1.0,
+            False,
+            {"A": 0.2, "B": 0.1, "D": 1.0},
+        ),
+    ],
+)
+def test_hand_example(nights, specificity, negative_b, expected):
+    """C12: C is positive; false positives; B negative too; nights 1 and 2 swapped."""
+    results = [TestSeen(dog=2, day=3.0, is_positive=True)]
+    if negative_b:
+        results.append(TestSeen(dog=1, day=3.0, is_positive=False))
+    world = nights_scenario(PRIORS, nights, specificity=specificity)
+    found = trace(worlds=[world], results=results, now=3.0, seed=3, runs=65_536)
+    assert isinstance(found, Traced)
+    for dog, chance in expected.items():
+        one = found.dogs["ABCD".index(dog)]
+        spare = 4 * np.sqrt(chance * (1 - chance) / found.effective) + 1e-9
+        assert abs(one.infected_now - chance) < spare, dog
+
+
+def test_hand_example_source_and_order():
+    """C12: D carried it in 61/97; P(positive) 97/1000; look at C, D, B, A in this order."""
+    world = nights_scenario(PRIORS, NIGHTS)
+    results = [TestSeen(dog=2, day=3.0, is_positive=True)]
+    found = trace(worlds=[world], results=results, now=3.0, seed=3, runs=65_536)
+    assert isinstance(found, Traced)
+    assert abs(found.dogs[3].brought_in - 61 / 97) < 4 * 0.48 / found.effective**0.5
+    assert abs(found.evidence - 0.097) < 0.004
+    assert [d.dog for d in found.isolate_first()] == [2, 3, 1, 0]
+    assert found.likely_source()[0].dog == 3
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_agrees_with_the_exact_filter(seed):
+    """Eight dogs at most, drawn nights and results: every dog within 4 standard errors."""
+    luck = random.Random(seed)
+    dogs = "ABCDEFGH"[: luck.choice([4, 6, 8])]
+    priors = {dog: F(luck.choice([0, 1, 2]), 10) for dog in dogs}
+    priors[dogs[0]] = F(1, 5)
+    nights = []
+    for _ in range(4):
+        shuffled = luck.sample(dogs, len(dogs))
+        cut = luck.randrange(1, len(dogs))
+        nights.append([shuffled[:cut], shuffled[cut:]])
+    tested = luck.sample(dogs, 2)
+    says = [True, luck.random() < 0.5]
+    exact = exact_trace(
+        priors=priors, nights=nights, spread=F(1, 2),
+        tests=[
+            NightTest(dog=dog, is_positive=positive, sensitivity=F(4, 5), specificity=F(19, 20))
+            for dog, positive in zip(tested, says, strict=True)
+        ],
+    )  # fmt: skip
+    found = trace(
+        worlds=[nights_scenario(priors, nights, specificity=0.95)],
+        results=[
+            TestSeen(dog=dogs.index(dog), day=4.0, is_positive=positive)
+            for dog, positive in zip(tested, says, strict=True)
+        ],
+        now=4.0,
+        seed=seed,
+        runs=32_768,
+    )
+    assert isinstance(found, Traced)
+    for one in found.dogs:
+        for mine, theirs in (
+            (one.infected_now, exact.infected_now[dogs[one.dog]]),
+            (one.brought_in, exact.infected_at_start[dogs[one.dog]]),
+        ):
+            spare = 4 * np.sqrt(float(theirs * (1 - theirs)) / found.effective) + 1e-9
+            assert abs(mine - float(theirs)) < spare
+
+
+def test_results_that_hardly_can_be_are_not_ranked():
+    """Nobody could have infected C: only a false positive explains it, one in 10 000."""
+    priors = {"A": F(1, 1000), "C": F(0)}
+    world = nights_scenario(priors, [[["A"], ["C"]]], specificity=1.0)
+    results = [TestSeen(dog=1, day=1.0, is_positive=True)]
+    found = trace(
+        worlds=[world], results=results, now=1.0, seed=1, runs=2048, most_runs=4096
+    )
+    assert isinstance(found, TooFewRuns)
+    assert found.effective == 0
+
+
+def test_a_result_from_outside_the_log_is_refused():
+    world = nights_scenario(PRIORS, NIGHTS)
+    with pytest.raises(BadInput, match="dog 77"):
+        trace(
+            worlds=[world],
+            results=[TestSeen(dog=77, day=1.0, is_positive=True)],
+            now=3.0,
+            seed=1,
+        )
+    with pytest.raises(BadInput, match="day of a result"):
+        trace(
+            worlds=[world],
+            results=[TestSeen(dog=1, day=9.0, is_positive=True)],
+            now=3.0,
+            seed=1,
+        )
