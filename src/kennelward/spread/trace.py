@@ -58,15 +58,21 @@ class Traced:
 
     def isolate_first(self) -> tuple[DogTraced, ...]:
         """The likeliest to have it first; equal ones by the shedding to come."""
-        return _ranked(self.dogs, lambda d: (-d.infected_now, -d.sheds_for, d.dog))
+        return tuple(
+            sorted(self.dogs, key=lambda d: (-d.infected_now, -d.sheds_for, d.dog))
+        )
 
     def test_first(self) -> tuple[DogTraced, ...]:
         """Those in which a test today would find it, likeliest first."""
-        return _ranked(self.dogs, lambda d: (-d.found_now, -d.infected_now, d.dog))
+        return tuple(
+            sorted(self.dogs, key=lambda d: (-d.found_now, -d.infected_now, d.dog))
+        )
 
     def likely_source(self) -> tuple[DogTraced, ...]:
         """The likeliest to have brought it in first. No evidence against anybody."""
-        return _ranked(self.dogs, lambda d: (-d.brought_in, -d.infected_now, d.dog))
+        return tuple(
+            sorted(self.dogs, key=lambda d: (-d.brought_in, -d.infected_now, d.dog))
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,10 +81,6 @@ class TooFewRuns:
 
     effective: float
     runs: int
-
-
-def _ranked(dogs, key):  # type: ignore[no-untyped-def]
-    return tuple(sorted(dogs, key=key))
 
 
 def trace(
@@ -217,21 +219,28 @@ def _add(
             chance = looks.chance(courses[:, index[result.dog]], result.dog, result.day)
             weights *= chance if result.is_positive else 1 - chance
         kept = np.flatnonzero(weights > 0)
-        sums.add(*_values(looks, courses, brought, weights, kept, dogs, now))
+        uids = [dog.uid for dog in dogs]
+        sums.add(weights[kept], _values(looks, courses, brought, kept, uids, now))
         sums.runs += size - len(kept)
 
 
-def _values(looks, courses, brought, weights, kept, dogs, now):  # type: ignore[no-untyped-def]
-    """Of the runs that explain the results at all: their weights and what they hold."""
+def _values(
+    looks: "_Looks",
+    courses: np.ndarray,
+    brought: np.ndarray,
+    kept: np.ndarray,
+    uids: Sequence[int],
+    now: float,
+) -> tuple[np.ndarray, ...]:
+    """What the runs hold that explain the results at all, (runs, dogs) each."""
     infected_at, starts, ends = (courses[kept][:, :, n] for n in range(3))
     infected = (infected_at <= now) & (now < ends)
     found = np.zeros(infected.shape)
-    for i, dog in enumerate(dogs):
-        found[:, i] = infected[:, i] * looks.chance(
-            courses[kept][:, i], dog.uid, now, of=kept
-        )
+    for i, uid in enumerate(uids):
+        chance = looks.chance(courses[kept][:, i], uid, now, of=kept)
+        found[:, i] = infected[:, i] * chance
     to_come = infected * np.clip(ends - np.maximum(starts, now), 0.0, 365.0)
-    return weights[kept], (infected, found, brought[kept], to_come)
+    return infected, found, brought[kept], to_come
 
 
 class _Looks:
