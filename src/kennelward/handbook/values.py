@@ -30,6 +30,8 @@ UNITS = {  # unit -> lowest and highest number that makes sense in it
     "optical density, linear green": (0.001, 1),
     "share of window length": (0.01, 1),
     "ratio": (0, 1000),
+    "decimal log": (0, 12),
+    "titre": (1, 100_000),
 }
 UNSOURCED = (Provenance.COMMON_PRACTICE, Provenance.FROM_MEMORY)
 
