@@ -10,6 +10,8 @@ from kennelward.handbook.infection import Caution, DogFacts, Infection, Priors
 from kennelward.handbook.kit import Kit, Method
 from kennelward.litters import LitterNumbers
 from kennelward.programme import DatedValue, ProgrammeRules, litter_numbers
+from kennelward.handbook.spread_policies import PolicySet
+from kennelward.programme import DatedValue, ProgrammeRules
 from kennelward.terms import BadInput, Provenance, Sourced
 
 
@@ -33,6 +35,7 @@ class Handbook:
     priors: Mapping[str, Priors]
     programmes: ProgrammeRules
     programme_titles: Mapping[str, Programme]
+    policies: Mapping[str, PolicySet]  # kind -> ready policies for what may happen
     cautions: Mapping[str, Caution]
     sources: Mapping[str, str]  # source id -> citation
     since: date  # the day our test figures and priors took force

@@ -24,6 +24,7 @@ from kennelward.handbook.infection import Infection, Priors
 from kennelward.handbook.kit import Kit, Method
 from kennelward.handbook.programmes import Known, read_rules
 from kennelward.handbook.register import check_register
+from kennelward.handbook.spread_policies import read_policies
 from kennelward.handbook.values import Origin, overlaid, read_values
 from kennelward.programme import DatedValue, ProgrammeRules, Rule, litter_numbers
 
@@ -266,6 +267,12 @@ class _Loading:
                 chances=MappingProxyType(_chances(kits, priors)),
             ),
             programme_titles=MappingProxyType(titles),
+            policies=MappingProxyType(
+                {
+                    name: read_policies(table, origin=self.origin, known=known)
+                    for name, table in self._in("policies")
+                }
+            ),
             cautions=MappingProxyType(self.cautions),
             sources=MappingProxyType(self.sources),
             since=OUR_SINCE,
