@@ -8,10 +8,9 @@ from functools import lru_cache
 from kennelward.evidence import BetaChance, Prior
 from kennelward.handbook.infection import Caution, DogFacts, Infection, Priors
 from kennelward.handbook.kit import Kit, Method
+from kennelward.handbook.spread_policies import PolicySet
 from kennelward.litters import LitterNumbers
 from kennelward.programme import DatedValue, ProgrammeRules, litter_numbers
-from kennelward.handbook.spread_policies import PolicySet
-from kennelward.programme import DatedValue, ProgrammeRules
 from kennelward.terms import BadInput, Provenance, Sourced
 
 

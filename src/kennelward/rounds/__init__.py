@@ -5,6 +5,7 @@ nothing of their own.
 """
 
 from kennelward.rounds.agreement import EyesAgreement, eyes_agreement
+from kennelward.rounds.ahead_view import AheadSettings
 from kennelward.rounds.answers import (
     KitAnswer,
     ProgrammeTest,
@@ -35,9 +36,17 @@ from kennelward.rounds.next_step import (
     advise_by_prices,
     next_step,
 )
+from kennelward.rounds.outbreak_json import answer_as_plain
 from kennelward.rounds.outcome import TestOutcome, test_outcome
 from kennelward.rounds.paired import OwnResults, own_results
 from kennelward.rounds.plan import KennelPlan, kennel_plan
+from kennelward.rounds.plan_outbreak import (
+    Asked,
+    OutbreakAnswer,
+    Prepared,
+    plan_outbreak,
+    prepare_outbreak,
+)
 from kennelward.rounds.pregnancy import PregnancyPlan, pregnancy_plan
 from kennelward.rounds.prices import assumed_harms, harms_of, prices_of, prices_said
 from kennelward.rounds.puppy_file import (
@@ -109,6 +118,8 @@ __all__ = [
     "weigh_case",
     "leaflet_figures",
     "with_own_figures",
+    "AheadSettings",
+    "Asked",
     "CaseResult",
     "DogCase",
     "DogInterpretation",
@@ -123,6 +134,8 @@ __all__ = [
     "PregnancyState",
     "PregnancyTest",
     "PuppyFile",
+    "OutbreakAnswer",
+    "Prepared",
     "PuppyGrowth",
     "ReadinessCheck",
     "ReadyToLeave",
@@ -133,6 +146,7 @@ __all__ = [
     "Sureness",
     "Suspect",
     "TestOutcome",
+    "answer_as_plain",
     "case_from_book",
     "contain",
     "danger_stands",
@@ -159,6 +173,8 @@ __all__ = [
     "pregnancy_plan",
     "pregnancy_worth",
     "puppy_file",
+    "plan_outbreak",
+    "prepare_outbreak",
     "read_and_plan",
     "ready_to_leave",
     "shelf_plan",
