@@ -20,12 +20,15 @@ COMMANDS = {  # name -> what it does, so that the help need not load every file
     "due-date": "When a bitch is due, from mating, LH or ovulation day.",
     "litter": "The litters, and how one of them grows.",
     "losses": "Stillborn puppies and early deaths, judged as a run of litters.",
+    "foresee": "What may happen if an infection spreads, and which policy helps.",
     "verify": "Look whether every entry of the book is there and unchanged.",
     "backup": "Write the whole book and its photos into one file.",
     "restore": "Make a data folder out of a backup.",
     "import-dogs": "Bring in dogs from a CSV table; looks first, writes when told.",
     "handbook": "Every number, its unit and where it comes from.",
 }
+
+ALSO = {"outlook": "foresee"}  # another name for a command, not in the help
 
 DONE, REFUSED, WRONGLY_WRITTEN = 0, 1, 2
 
@@ -45,6 +48,7 @@ class LazyGroup(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of that name, or None."""
+        cmd_name = ALSO.get(cmd_name, cmd_name)
         if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(

@@ -11,11 +11,15 @@ from typing import Any
 
 from kennelward.handbook.check import HandbookError
 
-<<<<<<< HEAD
-FOLDERS = ("kits", "agents", "methods", "priors", "programmes", "litters")
-=======
-FOLDERS = ("kits", "agents", "methods", "priors", "programmes", "policies")
->>>>>>> e4c0bda (Read policies as data and compile them)
+FOLDERS = (
+    "kits",
+    "agents",
+    "methods",
+    "priors",
+    "programmes",
+    "litters",
+    "policies",
+)
 SINGLE = ("cautions.toml", "sources.toml", "register.toml")
 OVERLAY = "overlay.toml"  # names whose overlay a folder is
 LARGEST_BYTES = 1_000_000
