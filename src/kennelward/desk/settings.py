@@ -41,6 +41,7 @@ PAGES = (  # the shell first: its templates win over those of the login library
     "dogs",
     "pens",
     "litters",
+    "foresee",
     "shelf",
     "book",
     "handbook_page",

@@ -20,6 +20,7 @@ PAGES = (  # package, address
     ("dogs", "dogs/"),
     ("pens", "pens/"),
     ("litters", "litters/"),
+    ("foresee", "what-may-happen/"),
     ("shelf", "shelf/"),
     ("book", "book/"),
     ("handbook_page", "handbook/"),

@@ -89,13 +89,13 @@ def start_strip(client, dog, *, kit=KIT, lot=None, entry="", **more):
     return client.post(f"/bench/{dog}/{kit}/", said)
 
 
-def test_of(answer) -> str:
+def kind_of_test(answer) -> str:
     """The test's id, from where its start led."""
     assert answer.status_code == 302, answer.content.decode()[-3000:]
     return re.fullmatch(r"/bench/test/([^/]+)/", answer["Location"]).group(1)
 
 
-test_of.__test__ = False
+kind_of_test.__test__ = False
 
 
 def see(client, test, seen, *, entry="", **more):

@@ -13,12 +13,12 @@ from kennelward.terms import Call
 from tests.desk.pages.bench_steps import (
     Clock,
     bomb_png,
+    kind_of_test,
     no_danger,
     plain_jpeg,
     see,
     send_photo,
     start_strip,
-    test_of,
     type_leaflet,
 )
 from tests.desk.pages.conftest import NOW, text_of, the_dog
@@ -50,7 +50,7 @@ def strip(mara, book, demo, time):
     dog = the_dog(book(), "Fern").dog
     type_leaflet(demo, at=NOW)
     no_danger(mara, dog)
-    test = test_of(start_strip(mara, dog))
+    test = kind_of_test(start_strip(mara, dog))
     time.on(minutes=6)
     return test
 

@@ -12,11 +12,11 @@ from kennelward.terms import Call
 from tests.desk.pages.bench_steps import (
     KIT,
     Clock,
+    kind_of_test,
     lone_dog,
     no_danger,
     see,
     start_strip,
-    test_of,
     type_leaflet,
     write,
 )
@@ -35,7 +35,7 @@ def strip(mara, book, demo, time):
     dog = the_dog(book(), "Fern").dog
     type_leaflet(demo, at=NOW)
     no_danger(mara, dog)
-    return test_of(start_strip(mara, dog))
+    return kind_of_test(start_strip(mara, dog))
 
 
 def shown_parts(html: str) -> set[str]:
@@ -122,7 +122,7 @@ def test_a_positive_early_where_the_leaflet_allows_it(mara, book, demo, time):
     dog = the_dog(book(), "Fern").dog
     type_leaflet(demo, at=NOW, early=True)
     no_danger(mara, dog)
-    strip = test_of(start_strip(mara, dog))
+    strip = kind_of_test(start_strip(mara, dog))
     time.on(minutes=2)
     assert "Both lines show already" in text_of(mara.get(f"/bench/test/{strip}/"))
     assert "Not yet" in text_of(see(mara, strip, "one"))

@@ -8,10 +8,10 @@ from kennelward import desk
 from kennelward.kennel import facts as f
 from tests.desk.pages.bench_steps import (
     KIT,
+    kind_of_test,
     lone_dog,
     no_danger,
     start_strip,
-    test_of,
     type_leaflet,
     write,
 )
@@ -90,8 +90,8 @@ def test_the_start_is_an_entry_and_a_double_tap_starts_once(mara, fern, book):
     """The same form twice leads to the same clock."""
     entry = desk.new_id()
     before = len(book().tests)
-    first = test_of(start_strip(mara, fern, entry=entry))
-    second = test_of(start_strip(mara, fern, entry=entry))
+    first = kind_of_test(start_strip(mara, fern, entry=entry))
+    second = kind_of_test(start_strip(mara, fern, entry=entry))
     assert first == second == entry
     assert len(book().tests) == before + 1
     card = book().tests[entry]
@@ -118,7 +118,7 @@ def test_an_expired_box_does_not_start(mara, fern, demo, book):
 def test_the_printed_date_is_the_last_day_of_use(mara, fern, demo, book):
     """Today's date on the box is still in date."""
     today = lot(demo, expires_on=NOW.date(), code="TODAY-1")
-    started = test_of(start_strip(mara, fern, lot=today))
+    started = kind_of_test(start_strip(mara, fern, lot=today))
     assert book().tests[started].lot == today
     assert book().lots[today].count_left == 4
 
@@ -181,7 +181,7 @@ def test_blood_is_drawn_by_the_vet_or_someone_trained(mara, book, demo):
     refused = start_strip(mara, dog, kit=kit, sample=sample)
     assert refused.status_code == 200
     assert "by nobody else" in text_of(refused)
-    assert test_of(
+    assert kind_of_test(
         start_strip(mara, dog, kit=kit, sample=sample, drawn_by_trained="on")
     )
 

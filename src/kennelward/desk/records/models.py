@@ -135,3 +135,49 @@ class PhotoRow(models.Model):
 
     def __str__(self) -> str:
         return self.sha256
+
+
+class TaskState(models.TextChoices):
+    """Where a piece of long work stands."""
+
+    WAITING = "waiting"
+    RUNNING = "running"
+    DONE = "done"
+    STOPPED = "stopped"
+    FAILED = "failed"
+
+
+class TaskRow(models.Model):
+    """A piece of long work that a page asked for: how far it is, and what came of it.
+
+    No entry of the book: what it says can be worked out again from book and handbook.
+    """
+
+    kennel = models.ForeignKey(Kennel, on_delete=models.CASCADE, related_name="tasks")
+    task = models.CharField(primary_key=True, max_length=36)  # id, a UUIDv7
+    kind = models.CharField(max_length=20)
+    asked = models.TextField()  # JSON
+    answer = models.TextField(blank=True, default="")  # JSON, once it is done
+    says = models.CharField(max_length=500, blank=True, default="")  # why it failed
+    state = models.CharField(
+        max_length=8, choices=TaskState.choices, default=TaskState.WAITING
+    )
+    wants_stop = models.BooleanField(default=False)
+    done = models.PositiveBigIntegerField(default=0)
+    total = models.PositiveBigIntegerField(default=0)
+    made_at = models.DateTimeField()
+    made_by = models.CharField(max_length=200)
+    seen_at = models.DateTimeField(null=True)  # last sign of life of the worker
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(state__in=TaskState.values), name="state_is_known"
+            ),
+        ]
+        indexes: ClassVar = [
+            models.Index(fields=("kennel", "kind"), name="tasks_of_a_kind"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.state} {self.task}"

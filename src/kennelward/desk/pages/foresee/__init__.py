@@ -1,0 +1,1 @@
+"""What may happen: the kennel carried on many times, policies side by side."""

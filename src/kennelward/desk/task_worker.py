@@ -1,0 +1,46 @@
+"""A process that does the tasks that wait and ends: `python -m kennelward.desk.task_worker`.
+
+Started by the desk. It opens the book that KENNELWARD_DATA names.
+"""
+
+import contextlib
+import os
+from collections.abc import Mapping
+from typing import Any
+
+FORESEE = "foresee"
+
+
+def main() -> None:
+    """Open the book, do what waits. Yields to the desk, which people wait for."""
+    from kennelward import desk
+
+    if hasattr(os, "nice"):
+        with contextlib.suppress(OSError):
+            os.nice(10)
+    desk.open_book(None)
+    from kennelward.desk.tasks import work
+
+    work({FORESEE: foresee})
+
+
+def foresee(kennel: str, asked: Mapping[str, Any], told: Any) -> Mapping[str, Any]:
+    """What may happen, for what a form asked. Raises `BadInput` for what cannot be."""
+    from kennelward import desk
+    from kennelward.desk.pages.foresee.asked import asked_of
+    from kennelward.rounds import answer_as_plain, plan_outbreak, prepare_outbreak
+
+    book = desk.snapshot(kennel)
+    prepared = prepare_outbreak(
+        book=book,
+        handbook=desk.handbook(kennel),
+        on=desk.today(book),
+        asked=asked_of(asked),
+    )
+    told(0, prepared.runs)
+    answer = plan_outbreak(prepared, said=told)
+    return answer_as_plain(answer, name_of=book.name_of)
+
+
+if __name__ == "__main__":
+    main()
