@@ -5,7 +5,7 @@ from datetime import timedelta
 
 from kennelward.kennel import facts as f
 from kennelward.rounds.ahead_view import View, uid_of
-from kennelward.rounds.litter import pregnancy_plan
+from kennelward.rounds.pregnancy import pregnancy_plan
 from kennelward.spread.kennel_now import (
     ComingDog,
     ComingLitter,
@@ -105,7 +105,9 @@ def litters(view: View, residents: tuple[ResidentNow, ...]) -> tuple[ComingLitte
     for card in view.book.dogs_here:
         if card.described.sex != "bitch":
             continue
-        plan = pregnancy_plan(book=view.book, dam=card.dog, on=view.on)
+        plan = pregnancy_plan(
+            book=view.book, handbook=view.handbook, dam=card.dog, on=view.on
+        )
         if plan is None:
             continue
         due = max(1.0, view.day(plan.due.median))

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from kennelward.handbook import Caution, Handbook
 from kennelward.kennel import Book
 from kennelward.rounds.ahead_view import AheadSettings
+from kennelward.rounds.figures import with_own_figures
 from kennelward.rounds.kennel_ahead import KennelAhead, kennel_ahead
 from kennelward.rounds.outbreak_words import said_of
 from kennelward.rounds.spread_knowledge import (
@@ -142,6 +143,7 @@ def prepare_outbreak(
     if not book.dogs_here:
         raise BadInput("no dog is in the book; enter the dogs that are here first")
     check_infection(handbook, asked.infection)
+    handbook = with_own_figures(book=book, handbook=handbook)
     test = chosen_test(handbook, asked.infection, asked.test)
     knowledge = knowledge_of(
         handbook=handbook, infection=asked.infection, test=test.test

@@ -9,8 +9,9 @@ from kennelward.evidence import BetaChance, Circumstances, choose_performance
 from kennelward.handbook import DogFacts, Handbook
 from kennelward.kennel import Book
 from kennelward.kennel import facts as f
+from kennelward.rounds.seen import GROWN_DAYS
 from kennelward.rounds.suspects import suspects
-from kennelward.rounds.worth import GROWN_DAYS, results_of
+from kennelward.rounds.worth import results_of
 from kennelward.spread.knowledge import Grade, Knowledge, Known
 from kennelward.spread.learning import (
     Learnt,
