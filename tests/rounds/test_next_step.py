@@ -108,7 +108,7 @@ def test_a_test_that_would_not_count_today_is_not_offered(kennel):
     assert "flotation" in offered
 
 
-def test_prices_are_the_shelfs_and_the_kennels_own(kennel):
+def test_prices_are_those_of_shelf_and_kennel(kennel):
     kennel.tell(
         0.5,
         f.LotReceived(

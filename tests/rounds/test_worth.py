@@ -149,15 +149,15 @@ def test_the_record_counts_each_other_dog_of_the_kind_once():
     found = kennel.worth("moss")
     record = found.prior.own_record
     assert (record.positive, record.dogs) == (2, 10)
-    assert 0 < record.found < record.tested < 10
+    assert 0 <= record.found < record.tested < 20
     start, own, *_ = found.worth.reasons
     assert start.values["n"] == "40"
     assert own.values["positive"] == 2
     assert float(own.values["n"]) < 40
 
 
-def test_a_false_alarm_of_a_rare_infection_does_not_count_as_a_finding():
-    """One Brucella positive at 1 in 200 settles no doubt, so it adds nothing."""
+def test_a_false_alarm_of_a_rare_infection_hardly_counts_as_a_finding():
+    """One Brucella positive at 1 in 200 is most likely a false alarm."""
     kennel = Kennel()
     kennel.tell(0, leaflet("brucella-antibody", "blood"))
     for name in ("ada", "fern"):
@@ -180,7 +180,7 @@ def test_a_false_alarm_of_a_rare_infection_does_not_count_as_a_finding():
         exposures={},
     )
     assert (record.positive, record.dogs) == (1, 1)
-    assert record.found == 0
+    assert 0 < record.found < 0.2
 
 
 def test_void_results_are_no_record():

@@ -10,6 +10,7 @@ One dog
     TestPerformance(test=, sees=, sensitivity=, specificity=, situation=)
     choose_performance(performances, case=Circumstances(...))    -> TestPerformance
     prior(base, says=, contributions=, own_record=)              -> Prior
+    record_from_results(base, results, weight=)                  -> OwnRecord
     result_seen(call, performance=, case=, windows=, void_reasons=, reader=, on=, ref=)
                                                                  -> ResultSeen
     interpret(prior=, results=, dependence=, condition=, if_tested=) -> Interpretation
@@ -129,6 +130,7 @@ from kennelward.evidence.next_test import (
     next_steps,
     step_thresholds,
 )
+from kennelward.evidence.own_record import record_from_results
 from kennelward.evidence.performance import (
     EVENTS,
     TRAINED_EYES,
@@ -315,6 +317,7 @@ __all__ = [
     "true_prevalence_counted",
     "Contribution",
     "OwnRecord",
+    "record_from_results",
     "Prior",
     "contribution_from_odds_ratio",
     "in_hundred",

@@ -1,10 +1,9 @@
 """What this kennel's own results say of dogs of the same kind."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kennelward.evidence import OwnRecord, ResultSeen, post_test
+from kennelward.evidence import OwnRecord, ResultSeen, record_from_results
 from kennelward.handbook import DogFacts, Handbook
 from kennelward.kennel import Book
 from kennelward.kennel import facts as f
@@ -17,21 +16,6 @@ SAYS = (
     "This kennel's own record ({positive} of {dogs} such dogs tested positive lately) "
     "makes it about {n} in 100."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class _Found:
-    """One dog of the record: its chance before and after the result that counts for it."""
-
-    before: float
-    after: float
-    is_positive: bool
-
-    @property
-    def settled(self) -> float:
-        """Share of the doubt about this dog that its result took away, 0 to 1."""
-        doubt = self.before * (1 - self.before)
-        return max(0.0, 1 - self.after * (1 - self.after) / doubt) if doubt else 0.0
 
 
 def own_record(
@@ -48,9 +32,9 @@ def own_record(
 
     Of the same kind: the handbook starts them at the same chance, and nothing that moves
     that chance (signs, contact) was known of them when they were sampled. One result a
-    dog: the laboratory's latest, else its first strip that counts. A dog counts for the
-    share of doubt that its result settled, so that a strip's false alarms are not taken
-    for infected dogs. Source: docs/methods/evidence.md, section 2; our own rule.
+    dog: the laboratory's latest, else its first strip that counts. The tests' mistakes are
+    weighed, so that false alarms are not taken for findings
+    (`evidence.record_from_results`). Which dogs count is our own rule.
     """
     values = handbook.infections[infection].values
     if "own_record_days" not in values:
@@ -58,7 +42,7 @@ def own_record(
     priors = handbook.priors[infection]
     base = priors.base_for(facts).id
     since = on - timedelta(days=int(values["own_record_days"].value))
-    found: list[_Found] = []
+    found: list[ResultSeen] = []
     for other, (day, test) in _tested(book, handbook, infection, since, on).items():
         if other == dog:
             continue
@@ -75,16 +59,12 @@ def own_record(
             continue
         seen = seen_in_case(handbook, test, case)
         if seen.counts:
-            found.append(_weighed(seen, held.chance.mean))
-    if not found:
-        return None
-    return OwnRecord(
-        found=sum(one.settled * one.after for one in found),
-        tested=sum(one.settled for one in found),
+            found.append(seen)
+    return record_from_results(
+        priors.base_for(facts).chance,
+        found,
         weight=values["own_record_weight"].value,
         says=SAYS,
-        positive=sum(one.is_positive for one in found),
-        dogs=len(found),
     )
 
 
@@ -114,14 +94,3 @@ def _tested(
                 )
                 found[fact.dog] = (day, result)
     return found
-
-
-def _weighed(seen: ResultSeen, before: float) -> _Found:
-    is_positive = seen.call is Call.POSITIVE
-    after = post_test(
-        before,
-        sensitivity=seen.performance.sensitivity.mean,
-        specificity=seen.performance.specificity.mean,
-        result=seen.call,
-    )
-    return _Found(before=before, after=after, is_positive=is_positive)
