@@ -144,3 +144,28 @@ def test_an_action_opens_to_those_who_may_write_its_fact(action):
     """A button never leads to a form whose saving is refused."""
     may = {role for role in ROLES if FACT_OF[action.code] in MAY_WRITE[role]}
     assert set(action.roles) <= may
+
+
+ABOUT_LITTERS = {  # fact -> roles that may write it
+    f.CycleNoted: {"owner", "hand", "vet"},
+    f.ProgesteroneMeasured: {"owner", "hand", "vet"},
+    f.PuppiesCounted: {"owner", "hand", "vet"},
+    f.PregnancyAged: {"owner", "hand", "vet"},
+    f.PregnancyLost: {"owner", "hand", "vet"},
+    f.TemperatureTaken: {"owner", "hand", "vet"},
+    f.WhelpingNoted: {"owner", "hand", "vet"},
+    f.PuppyBorn: {"owner", "hand", "vet"},
+    f.PuppyDied: {"owner", "hand", "vet"},
+    f.Weighed: {"owner", "hand", "vet"},
+    f.Mated: {"owner", "hand"},  # who is mated with whom is the kennel's own
+    f.Whelped: {"owner", "hand"},  # makes the litter, its dogs and their pens
+    f.WhelpingEnded: {"owner", "hand"},
+    f.DogDescribed: {"owner", "hand"},
+}
+
+
+@pytest.mark.parametrize("fact", ABOUT_LITTERS, ids=lambda fact: fact.kind)
+def test_who_may_write_about_a_litter(fact):
+    """A vet writes what a vet sees; the night's log and weights are everybody's."""
+    may = {role for role in ROLES if fact in MAY_WRITE[role]}
+    assert may == ABOUT_LITTERS[fact]

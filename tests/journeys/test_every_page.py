@@ -19,7 +19,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 TAKES_A_FORM = {
     "bench:again", "bench:apart", "bench:drop", "bench:photo", "bench:reread",
     "bench:seen", "danger:apart", "danger:called", "dogs:tick", "due:decline",
-    "due:done", "due:put-off", "due:tick", "litters:end", "litters:note",
+    "due:done", "due:put-off", "due:tick", "litters:end", "litters:late",
     "litters:sync", "litters:weigh", "pens:move", "pens:place", "pens:turn",
     "round:save", "setup:look",
 }  # fmt: skip

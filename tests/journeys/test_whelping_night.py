@@ -226,6 +226,26 @@ def test_the_scripts_clocks_are_those_of_the_rules(night_page):
         assert sorted(alerts_of(state["coming"])) == sorted(rules_of(wanted.coming))
 
 
+def test_times_across_the_change_of_the_clocks(night_page):
+    """Berlin, 25 October 2026: 02:30 comes twice, an hour apart, and says which."""
+    page = night_page
+    twice = ["2026-10-25T00:30:00Z", "2026-10-25T01:30:00Z"]
+    said = page.evaluate(
+        """moments => {
+            frame.zone = "Europe/Berlin";
+            const changes = clocksChange(moments.map((at) => ({ at })));
+            const times = moments.map((at) => clockTime(at, changes));
+            const gap = hours(Date.parse(moments[1]) - Date.parse(moments[0]));
+            return { changes, times, gap };
+        }""",
+        twice,
+    )
+    assert said["changes"]
+    assert said["gap"] == "1:00"
+    assert all("02:30" in one for one in said["times"])
+    assert said["times"][0] != said["times"][1]
+
+
 def ms(moment):
     """A moment as scripts count it."""
     return round(moment.timestamp() * 1000)

@@ -75,7 +75,7 @@ def test_an_empty_kennel_has_a_page(fresh):
     """No litter: no alarm drawn, nothing divided by zero."""
     page = losses(fresh)
     assert "No litter is in the book yet" in page
-    assert "Too few litters to judge" in page
+    assert "too few litters to judge" in page
 
 
 def test_a_dam_with_no_history_stands_near_the_kennel(mara, book):
@@ -100,6 +100,25 @@ def test_the_day_to_leave_has_its_rule_and_source(mara, book, litter):
     assert "Sun 17 Jan 2027" in page
     assert "none yet" in page
     assert "not yet" in page
+
+
+def test_what_is_due_stands_in_each_puppys_file(mara, litter):
+    """Worming of the litter, and each puppy's first vaccine and chip, with sources."""
+    page = text_of(leave(mara, litter))
+    assert "Due for the litter" in page
+    assert "Worm" in page
+    assert "First parvovirus vaccine of" in page
+    assert "chipped and registered" in page
+    assert "ESCCAP" in page
+
+
+def test_a_puppy_is_added_to_its_litter_with_what_is_known(mara, book, litter):
+    """Born on, dam, sire, pen and litter stand filled in."""
+    html = mara.get(f"/dogs/add/?litter={litter}").content.decode()
+    card = book().litters[litter]
+    for value in (litter, card.dam, book().dogs[card.dam].pen):
+        assert f'<option value="{value}" selected>' in html
+    assert 'value="2026-11-22"' in html
 
 
 def test_a_puppy_kept_apart_does_not_leave_by_age(mara, book):

@@ -1,7 +1,8 @@
 """The whelping night: taken once, struck, put right, closed, and puppies that come late."""
 
 import json
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -329,3 +330,31 @@ def test_a_puppy_after_the_night_was_closed_joins_the_same_litter(
     (litter,) = set(book().litters) - before
     card = book().litters[litter]
     assert (card.born_alive, card.stillborn) == (1, 1)
+
+
+def test_a_night_across_midnight_and_the_change_of_the_clocks(
+    mara, juniper, book, monkeypatch
+):
+    """Berlin: 23:50, and 02:30 twice an hour apart; each puppy has its own day."""
+    kennel = book().kennel
+    mara_writes(replace(kennel, time_zone="Europe/Berlin"))
+    after = datetime(2027, 10, 31, 2, 0, tzinfo=UTC)  # 03:00, the clocks went back
+    monkeypatch.setattr(clock, "now", lambda: after)
+    moments = [
+        datetime(2027, 10, 30, 21, 50, tzinfo=UTC),  # 23:50 on the 30th
+        datetime(2027, 10, 31, 0, 30, tzinfo=UTC),  # 02:30 by summer time
+        datetime(2027, 10, 31, 1, 30, tzinfo=UTC),  # 02:30 by winter time
+    ]
+    taps = [
+        puppy(0, marking=str(n)) | {"at": at.isoformat()}
+        for n, at in enumerate(moments)
+    ]
+    told = send(mara, juniper, list(reversed(taps))).json()
+    assert [one["at"] for one in told["night"]] == [at.isoformat() for at in moments]
+    page = night_page(mara, juniper)
+    assert page.index("Sun 31 Oct, 02:30") < page.index("Sat 30 Oct, 23:50")
+    before = set(book().litters)
+    close(mara, juniper, name="Two Days")
+    (litter,) = set(book().litters) - before
+    born = [book().dogs[d].described.born_on for d in book().litters[litter].dogs]
+    assert born == [date(2027, 10, 30), date(2027, 10, 31), date(2027, 10, 31)]

@@ -79,7 +79,6 @@ class SeasonForm(DayAction):
     """A day of the season."""
 
     code, icon, word = "season", "calendar", _("Season")
-    roles = (OWNER, HAND)
     only_sex = "bitch"
     what = forms.ChoiceField(
         label=_("What"), choices=list(labels.CYCLE.items()), widget=forms.RadioSelect
@@ -130,7 +129,6 @@ class PuppyDiedForm(DogAction):
 
     code, icon, word = "puppy-died", "cross", _("Puppy died")
     cautions = ("births-gloves", "body-cool", "brucella-people", "other-causes")
-    roles = (OWNER, HAND)
     lead = _(
         "Gloves on. Keep the body cool and sealed, not in a food fridge: the vet may "
         "need it."

@@ -139,7 +139,11 @@ def add(request: HttpRequest) -> HttpResponse:
     if not place.book.pens:
         messages.warning(request, _("A dog needs a pen to be in: make the pens first."))
         return redirect("pens:quick")
-    form = NewDogForm(request.POST or None, place=place)
+    form = NewDogForm(
+        request.POST or None,
+        initial=_of_litter(place, request.GET.get("litter", "")),
+        place=place,
+    )
     if request.method == "POST" and form.is_valid():
         new = form.cleaned_data["entry"]
         described = form.described(new)
@@ -158,6 +162,20 @@ def add(request: HttpRequest) -> HttpResponse:
             to = after_step(place, "dogs:dog")
             return redirect(to, new) if to == "dogs:dog" else redirect(to)
     return render(request, "dogs/add.html", {"form": form})
+
+
+def _of_litter(place: Here, litter: str) -> dict[str, Any]:
+    """What is known of a puppy of that litter before it is described."""
+    card = place.book.litters.get(litter)
+    if card is None:
+        return {}
+    return {
+        "litter": card.litter,
+        "dam": card.dam,
+        "sire": card.sire,
+        "born_on": place.book.happened_on(card.whelped),
+        "pen": place.book.dogs[card.dam].pen,
+    }
 
 
 @open_to(OWNER, HAND)

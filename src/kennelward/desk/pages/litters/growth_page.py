@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import Any
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -167,8 +166,10 @@ def _in_words(growth: PuppyGrowth, *, born_at: datetime) -> str:
     ordered = sorted(growth.weights, key=lambda weight: weight.at)
     first, last = ordered[0], ordered[-1]
     day = (last.at - born_at).days
-    said: list[Any] = [
-        _("%(a)s on day %(x)d, %(b)s on day %(y)d.")
+    said = [
+        _("%(w)s on day %(d)d.") % {"w": grams(last.weight_g), "d": max(0, day)}
+        if first == last
+        else _("%(a)s on day %(x)d, %(b)s on day %(y)d.")
         % {
             "a": grams(first.weight_g),
             "x": max(0, (first.at - born_at).days),

@@ -26,6 +26,7 @@ function clockTime(at, withZone) {
     timeZone: frame.zone,
     hour: "2-digit",
     minute: "2-digit",
+    hourCycle: "h23",
     ...(isToday ? {} : { weekday: "short" }),
     ...(withZone ? { timeZoneName: "short" } : {}),
   });
