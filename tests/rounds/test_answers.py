@@ -123,6 +123,9 @@ def test_days_of_illness_are_flat_because_none_are_published():
     assert len(worths) == 1
     # C10: at 50 % and Se .50, Sp .98 one negative in three is wrong; here Se is .60.
     assert 0.25 < told.today.if_negative.median < 0.35
+    # Every day is alike, so the repeat that is told is one after today's test.
+    assert told.timing.best.on == ON
+    assert told.timing.repeat_on == ON + timedelta(days=1)
     again = ask(
         kit="parvovirus-antigen", event="illness", days=1, case=case, tested_on=ON
     )
@@ -259,6 +262,27 @@ def test_an_early_negative_the_programme_repeats_sooner_and_says_why(story):
     assert not early.agrees
     assert "a negative counts only from 2026-04-03" in str(early.says)
     assert by_rule["pregnancy-care.strip"].agrees
+
+
+def test_a_positive_in_the_book_comes_before_any_other_word(story):
+    """A later negative strip ends nothing."""
+    story.tell(0, leaflet("giardia-antigen"))
+    story.tell(
+        5, f.TestStarted(test="t", dog="moss", kit="giardia-antigen", sample="faeces")
+    )
+    story.tell(5.006, f.StripSeen(test="t", call="positive", minutes=8.64))
+    found = for_moss(story, "giardia-antigen", 8)
+    assert "a negative now ends nothing" in str(found.flags[0])
+
+
+def test_a_pregnant_bitch_is_sent_to_the_scan(story):
+    """Not to another strip."""
+    story.tell(1, f.Mated(dam="moss", sire_outside="Rex"))
+    story.tell(0, leaflet("relaxin"))
+    story.tell(35, f.TestStarted(test="t", dog="moss", kit="relaxin", sample="blood"))
+    story.tell(35.006, f.StripSeen(test="t", call="positive", minutes=8.64))
+    found = for_moss(story, "relaxin", 36)
+    assert "a scan at the vet is next" in str(found.flags[0])
 
 
 def test_the_programmes_clearing_sample_of_a_new_dog_agrees(story):

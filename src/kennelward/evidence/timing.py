@@ -95,7 +95,9 @@ class Timing:
     before: Interval
     curve: tuple[DayWorth, ...]
     reaches: DayWorth | None  # first day on which a negative counts and leaves `worth`
-    best: DayWorth  # lowest chance a single counting negative leaves, earliest such day
+    # Lowest chance a single counting negative leaves: the first such day from the day
+    # asked about on, or the last one where they are over.
+    best: DayWorth
     after_repeat: Interval  # a second negative `repeat_after` days after the best day
     repeat_on: date  # the day of that second test
     in_words: tuple[Phrase, ...]
@@ -144,7 +146,8 @@ def timing(
         (w for w in curve if w.negative_counts and w.if_negative.median <= worth), None
     )
     lowest = min(w.if_negative.median for w in counting)
-    best = next(w for w in counting if w.if_negative.median <= lowest + 1e-9)
+    lowest_days = [w for w in counting if w.if_negative.median <= lowest + 1e-9]
+    best = next((w for w in lowest_days if w.on >= on), lowest_days[-1])
     again_day = best.day + test.repeat_after
     found = Timing(
         event=event,

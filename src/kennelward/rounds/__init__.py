@@ -9,10 +9,9 @@ from kennelward.rounds.ahead_view import AheadSettings
 from kennelward.rounds.answers import (
     KitAnswer,
     ProgrammeTest,
-    dog_answer,
-    dog_answers,
     when_can_answer,
 )
+from kennelward.rounds.answers_for_dogs import dog_answer, dog_answers
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.danger import danger_summary
 from kennelward.rounds.figures import leaflet_figures, with_own_figures

@@ -1,10 +1,8 @@
-"""When a strip can answer: for bare dates, or for a dog and what the book says of it.
+"""When a strip can answer, from a day and what is known of the dog.
 
-Puts the handbook's days and figures into `evidence.timing` and holds the programme's
-own test days against the curve. "One strip never gets there" is an answer.
+Puts the handbook's days and figures into `evidence.timing`. "One strip never gets there" is an answer.
 """
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -18,12 +16,8 @@ from kennelward.evidence import (
     timing,
 )
 from kennelward.handbook import ByDay, Handbook, Kit
-from kennelward.kennel import Book
 from kennelward.programme import Action
-from kennelward.rounds.case import DogCase, case_from_book
-from kennelward.rounds.figures import with_own_figures
-from kennelward.rounds.plan import KennelPlan, kennel_plan
-from kennelward.rounds.suspects import exposures_by_dog
+from kennelward.rounds.case import DogCase
 from kennelward.rounds.worth import (
     CONDITIONS,
     circumstances,
@@ -40,41 +34,12 @@ from kennelward.terms import (
 )
 
 USUAL_WORTH = 0.05  # what a negative may leave, where nobody chose
-LONGEST_PREGNANCY = 80  # days since the mating or surge; she has whelped by then
 LONGEST_DAYS = 400  # since the event; beyond it a curve says nothing new
-TESTS = ("test", "repeat-test", "cyst-test", "lab-test", "vet-sample", "scan")
-# The best clock first. A course's end counts only while it voids results.
-CLOCKS = (
-    "course-end",
-    "lh",
-    "ovulation",
-    "mating",
-    "illness",
-    "exposure",
-    "arrival",
-    "live-vaccine",
-)
 
-SETTLED = ("done", "declined")
-AGREES = Phrase(
-    "This fits the curve: a test on {retest} answers as well as one strip can."
-)
-EARLIER = Phrase(
-    "Earlier than the curve: a positive can show by then, a negative counts only from "
-    "{counts}. It is run again then."
-)
-LATER = Phrase(
-    "Later than the first day that answers, {best}: the programme waits for the dogs "
-    "that show last, or the days that a rule asks for."
-)
 ALREADY = Phrase(
     "Before any test it is {before} in 100 already, below the {worth} asked for. That is "
     "no result and takes the place of no test: a negative on {best_on} would leave {best}."
 )
-OTHER_TEST = Phrase("Another test for the same question. It has days of its own.")
-
-
-ENDS_PREGNANCY = ("whelping", "pregnancy-loss")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +99,7 @@ def when_can_answer(
     to 1. `tested_on`: the day of a negative that is to be repeated. Raises BadInput for
     an unknown kit or event, OutOfRange for a day after `on` or too long before it.
     """
-    held = _kit(handbook, kit)
+    held = kit_of(handbook, kit)
     curve = held.curve_from(event)
     _check_days(event, anchor, on=on, tested_on=tested_on)
     known = case or DogCase(infection=held.infection, on=on)
@@ -204,7 +169,8 @@ def _already(found: Timing, *, worth: float) -> tuple[Phrase, ...]:
     return (*found.in_words[:-1], Phrase(ALREADY.template, values))
 
 
-def _kit(handbook: Handbook, kit: str) -> Kit:
+def kit_of(handbook: Handbook, kit: str) -> Kit:
+    """The kit by its id. Raises BadInput with those there are."""
     if kit not in handbook.kits:
         raise BadInput(
             f"no kit {kit!r} in the handbook; use one of {', '.join(handbook.kits)}"
@@ -246,158 +212,3 @@ def _flags(
         if window.holds(test=kit.kit, call=window.call or Call.NEGATIVE, case=around)
     ]
     return tuple(Phrase(says) for says in dict.fromkeys(found))
-
-
-def dog_answer(
-    *,
-    book: Book,
-    handbook: Handbook,
-    dog: str,
-    kit: str,
-    on: date,
-    worth: float = USUAL_WORTH,
-    plan: KennelPlan | None = None,
-) -> KitAnswer | None:
-    """When a kit can answer for a dog, from what the book says of it.
-
-    None where the book holds no day to count from. `plan` is the kennel's for `on`,
-    where it is at hand.
-    """
-    handbook = with_own_figures(book=book, handbook=handbook)
-    held = _kit(handbook, kit)
-    case = _case(book, handbook, dog, infection=held.infection, on=on)
-    event = clock_of(held, case)
-    if event is None:
-        return None
-    found = when_can_answer(
-        handbook=handbook,
-        kit=kit,
-        event=event,
-        anchor=on - timedelta(days=case.days_since[event]),
-        on=on,
-        case=case,
-        worth=worth,
-        tested_on=_last_negative(book, dog, kit=kit, case=case, event=event),
-    )
-    tasks = (plan or kennel_plan(book=book, handbook=handbook, on=on)).due.items
-    open_tasks = [
-        item.action
-        for item in tasks
-        if item.action.subject == dog and item.state not in SETTLED
-    ]
-    return replace(
-        found, programme=programme_tests(found, handbook=handbook, actions=open_tasks)
-    )
-
-
-def dog_answers(
-    *,
-    book: Book,
-    handbook: Handbook,
-    dog: str,
-    on: date,
-    plan: KennelPlan | None = None,
-) -> Mapping[str, KitAnswer | None]:
-    """One answer a kit; the pregnancy strip for bitches only."""
-    is_bitch = book.dogs[dog].described.sex == "bitch"
-    return {
-        name: dog_answer(
-            book=book, handbook=handbook, dog=dog, kit=name, on=on, plan=plan
-        )
-        for name, kit in handbook.kits.items()
-        if is_bitch or kit.infection != "pregnancy"
-    }
-
-
-def clock_of(kit: Kit, case: DogCase) -> str | None:
-    """The event to count from: the best that is known, or None.
-
-    A course's end only while it keeps results from counting; a live vaccine only for a
-    dog that is ill; nothing of a pregnancy that is over; nothing too far back.
-    """
-    for event in CLOCKS:
-        days = case.days_since.get(event)
-        if event not in kit.events or days is None or days > LONGEST_DAYS:
-            continue
-        if kit.infection == "pregnancy" and _is_over(case, days):
-            continue
-        curve = kit.curve_from(event)
-        if event == "course-end" and days >= curve.negative_counts_from(
-            event, kit.windows
-        ):
-            continue
-        if event == "live-vaccine" and not case.signs:
-            continue
-        return event
-    return None
-
-
-def _is_over(case: DogCase, days: int) -> bool:
-    """True where the pregnancy of a mating so many days ago has ended since."""
-    since = case.days_since
-    ended = any(since.get(end, days + 1) <= days for end in ENDS_PREGNANCY)
-    return ended or days > LONGEST_PREGNANCY
-
-
-def _case(
-    book: Book, handbook: Handbook, dog: str, *, infection: str, on: date
-) -> DogCase:
-    exposures = exposures_by_dog(
-        book=book, handbook=handbook, infection=infection, on=on
-    ).get(dog, ())
-    return case_from_book(
-        book=book, dog=dog, infection=infection, on=on, exposures=exposures
-    )
-
-
-def _last_negative(
-    book: Book, dog: str, *, kit: str, case: DogCase, event: str
-) -> date | None:
-    """Day of the dog's last negative with this kit since the event, if it counts."""
-    anchor = case.on - timedelta(days=case.days_since[event])
-    days = [
-        book.day_of(card.started.happened_at)
-        for card in book.tests_of(dog)
-        if card.kit == kit and card.counts and card.call is Call.NEGATIVE
-    ]
-    return max((day for day in days if anchor <= day <= case.on), default=None)
-
-
-def programme_tests(
-    found: KitAnswer, *, handbook: Handbook, actions: Sequence[Action]
-) -> tuple[ProgrammeTest, ...]:
-    """The programme's tests for the same question, each beside the curve."""
-    return tuple(
-        _beside(action, found)
-        for action in actions
-        if action.what in TESTS and _infection_of(action, handbook) == found.infection
-    )
-
-
-def _infection_of(action: Action, handbook: Handbook) -> str:
-    """What an action's test is for, by its kit or by what its rule waits for."""
-    if action.kit:
-        return handbook.kits[action.kit].infection
-    rule = handbook.programmes.find(action.rule.rule)
-    told = [word.text("infection") for word in (rule.ends if rule else ())]
-    return next((infection for infection in told if infection), "")
-
-
-def _beside(action: Action, found: KitAnswer) -> ProgrammeTest:
-    if action.kit != found.kit:
-        return ProgrammeTest(action=action, says=OTHER_TEST, agrees=True)
-    first, last = action.window.first, action.window.last
-    best = found.timing.reaches or found.timing.best
-    if last < found.counts_from:
-        says = Phrase(EARLIER.template, {"counts": found.counts_from.isoformat()})
-        return ProgrammeTest(action=action, says=says, agrees=False)
-    if first > found.retest_on:
-        says = Phrase(LATER.template, {"best": best.on.isoformat()})
-        return ProgrammeTest(action=action, says=says, agrees=False)
-    return ProgrammeTest(
-        action=action,
-        says=Phrase(
-            AGREES.template, {"retest": max(first, found.retest_on).isoformat()}
-        ),
-        agrees=True,
-    )

@@ -96,7 +96,7 @@ def kit(request: HttpRequest, kit: str) -> HttpResponse:
             "event": answer.event if answer else held.events[0],
             "day": answer.timing.anchor if answer else place.on,
             "worth": "5",
-            "age": "grown",
+            "age": "puppy" if card and card.age_months(place.on) < 6 else "grown",
         }
     return render(
         request, "answers/kit.html", _shown(place, held, form, answer, card, is_typed)
