@@ -2,10 +2,12 @@
 
 from datetime import UTC, date, datetime, timedelta
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from benchmarks.litters import bench_due_date as bench
 from kennelward.litters import (
     AgedByScan,
     BreedingFacts,
@@ -294,3 +296,26 @@ def test_a_drop_just_before_midnight_and_just_after_say_the_same_hour():
     )
     assert late.median == early.median == date(2025, 5, 5)
     assert sum(late.chances) == pytest.approx(1)
+
+
+@pytest.mark.slow
+def test_the_window_holds_eight_of_ten_simulated_births():
+    """1 000 pregnancies drawn from the model, each with its own facts: 0.80, give or
+    take what whole days do (0.06) and luck (4 sd), and 0.80 over all kinds of facts."""
+    rng = np.random.default_rng(7)
+    pregnancies = [bench.drawn(rng) for _ in range(1_000)]
+    shares = []
+    for what in bench.WHATS:
+        inside = []
+        for one in pregnancies:
+            facts = bench.known(one, what)
+            if what == "serial progesterone alone" and not any(
+                v.ng_per_ml >= DUE.season.risen_ng for v in facts.progesterone
+            ):
+                continue
+            due = due_date(facts)
+            born = bench.on(int(np.floor(one.born + 0.5)))
+            inside.append(due.low <= born <= due.high)
+        shares.append(np.mean(inside))
+        assert abs(shares[-1] - 0.80) < 0.06 + 4 * np.sqrt(0.16 / len(inside)), what
+    assert abs(np.mean(shares) - 0.80) < 0.025
