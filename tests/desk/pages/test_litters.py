@@ -57,7 +57,7 @@ def test_a_male_has_no_pregnancy(mara, book):
 
 def test_the_list_gives_the_window_of_the_due_date(mara, juniper):
     """The same days on the list and on her page, and the picture's numbers as a table."""
-    says = "Sat 19 Dec 2026 to Sat 26 Dec 2026"
+    says = "Sun 20 Dec 2026 to Sat 26 Dec 2026"
     assert says in text_of(mara.get("/litters/"))
     page = text_of(mara.get(f"/litters/bitch/{juniper}/"))
     assert says in page
