@@ -18,6 +18,8 @@ from kennelward.evidence.proportions import (
 )
 from kennelward.terms import Interval, OutOfRange, Phrase, check_range
 
+CHUNK = 50  # prevalences at a time, so that a table stays small in memory
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TruePrevalence:
@@ -159,7 +161,7 @@ def prevalence_posterior(
     The likelihood is integrated over sensitivity and specificity on the fixed lattice
     and over prevalence on a grid of 2 000 equally likely prior quantiles.
     """
-    from scipy.special import betaincinv, logsumexp
+    from scipy.special import betaincinv
 
     check_range("tested", tested, low=1)
     check_range("positive", positive, low=0, high=tested)
@@ -170,11 +172,13 @@ def prevalence_posterior(
         raise OutOfRange("prior must leave room to learn; allowed is any Beta")
     grid = betaincinv(prior.a, prior.b, shares)
     log_seen = np.empty(len(grid))
-    for i, prevalence in enumerate(grid):
-        chance = prevalence * se + (1 - prevalence) * (1 - sp)
-        chance = np.clip(chance, 1e-300, 1 - 1e-16)
+    for start in range(0, len(grid), CHUNK):
+        some = grid[start : start + CHUNK, None]
+        chance = np.clip(some * se + (1 - some) * (1 - sp), 1e-300, 1 - 1e-16)
         terms = positive * np.log(chance) + (tested - positive) * np.log1p(-chance)
-        log_seen[i] = logsumexp(terms)
+        top = terms.max(axis=1, keepdims=True)
+        summed = np.log(np.exp(terms - top).sum(axis=1))
+        log_seen[start : start + CHUNK] = top[:, 0] + summed
     weight = np.exp(log_seen - log_seen.max())
     cumulative = np.cumsum(weight) / weight.sum()
     tail = (1 - level) / 2

@@ -101,13 +101,20 @@ def contain(
     the result where there were none, and counts pens used after within
     `pen_used_after_days`.
     """
-    values = handbook.infections[infection].values
     mine = [
         s
         for s in suspects(book=book, handbook=handbook, infection=infection, on=on)
         if s.dog == dog
     ]
     since = mine[0].since if mine else (book.dogs[dog].signs_since or on)
+    return _met_since(book, handbook, dog=dog, infection=infection, since=since, on=on)
+
+
+def _met_since(
+    book: Book, handbook: Handbook, *, dog: str, infection: str, since: date, on: date
+) -> tuple[Contact, ...]:
+    """Contacts of a suspect since so many days before `since`."""
+    values = handbook.infections[infection].values
     back = timedelta(days=int(values["contact_look_back_days"].value))
     return contacts(
         book,
@@ -125,8 +132,13 @@ def exposures_by_dog(
         return {}
     found: dict[str, list[Exposure]] = {}
     for suspect in suspects(book=book, handbook=handbook, infection=infection, on=on):
-        met = contain(
-            book=book, handbook=handbook, dog=suspect.dog, infection=infection, on=on
+        met = _met_since(
+            book,
+            handbook,
+            dog=suspect.dog,
+            infection=infection,
+            since=suspect.since,
+            on=on,
         )
         for contact in met:
             how = HOW_WORDS[contact.how]
