@@ -16,6 +16,7 @@ import onnx
 import torch
 from onnx import TensorProto, helper, numpy_helper
 
+from training.fixed_inputs import NAMES, SHAPES, fixed_input
 from training.nets import NETS
 
 OPSET = 17
@@ -29,33 +30,6 @@ SAYS = {
     "quality": "OD a line needs to be found 95 % of the time",
     "flow": "is the sample well at the left of the crop",
 }
-NAMES = {
-    "finder": ("photo", ["cells"]),
-    "refiner": ("crop", ["corners", "log_sd", "logit"]),
-    "lines": ("strip", ["line"]),
-    "quality": ("strip", ["log_lod95"]),
-    "flow": ("crop", ["logit"]),
-}
-SHAPES = {
-    "finder": (1, 3, 288, 384),
-    "refiner": (2, 3, 96, 192),
-    "lines": (2, 4, 48, 256),
-    "quality": (2, 4, 48, 256),
-    "flow": (2, 3, 96, 192),
-}
-
-
-def fixed_input(name: str) -> np.ndarray:
-    """Smooth made-up input of the right shape, the same on every machine."""
-    shape = SHAPES[name]
-    grids = np.meshgrid(*[np.linspace(0, 1, n) for n in shape], indexing="ij")
-    wave = sum(np.sin((3 + 5 * i) * g + i) for i, g in enumerate(grids))
-    picture = 0.5 + 0.12 * wave
-    if name in ("lines", "quality"):
-        line = np.exp(-(((grids[3] - 0.35 - 0.3 * grids[0]) / 0.02) ** 2))
-        picture = 0.95 + 0.02 * wave - 0.3 * line
-        picture[:, 3] = 1.0
-    return np.clip(picture, 0, 1).astype(np.float32)
 
 
 def halve(path: Path) -> None:
@@ -126,18 +100,22 @@ def main() -> None:
     asked.add_argument("--version", default="0")
     asked.add_argument("--trained", action="store_true")
     asked.add_argument("--out", type=Path, default=WEIGHTS)
+    asked.add_argument("--recorded", type=Path, default=RECORDED)
     said = asked.parse_args()
     said.out.mkdir(parents=True, exist_ok=True)
     rows, kept = [], {}
     for name, make in NETS.items():
         torch.manual_seed(1)
         net = make()
-        if said.checkpoints:
-            state = torch.load(
-                Path(said.checkpoints) / f"{name}.pt", map_location="cpu"
-            )
+        kept_at = Path(said.checkpoints or ".") / f"{name}.pt"
+        state = {}
+        if said.checkpoints and kept_at.exists():
+            state = torch.load(kept_at, map_location="cpu")
             net.load_state_dict(state["net"])
-        rows.append(write_net(name, net, said.out))
+        row = write_net(name, net, said.out)
+        rows.append(
+            row | {key: state.get(key, 0) for key in ("seed", "step", "samples")}
+        )
         kept |= recorded_outputs(name, net)
     manifest = {
         "version": said.version,
@@ -147,8 +125,8 @@ def main() -> None:
     }
     text = json.dumps(manifest, indent=1) + "\n"
     (said.out / "manifest.json").write_text(text, encoding="utf-8")
-    RECORDED.parent.mkdir(parents=True, exist_ok=True)
-    np.savez_compressed(RECORDED, **kept)
+    said.recorded.parent.mkdir(parents=True, exist_ok=True)
+    np.savez_compressed(said.recorded, **kept)
     total = sum((said.out / row["file"]).stat().st_size for row in rows)
     print(f"{total / 1e6:.2f} MB together")
 

@@ -89,18 +89,18 @@ TRAINED_FAMILIES = tuple(name for name in FAMILIES if name not in HELD_OUT_FAMIL
 # camera pipelines: chances and strengths; "local" is held out
 CAMERAS = {
     "plain": {"denoise": (0.0, 0.5), "edge_keep": 0, "sharpen": (0, 0.5), "curve": (0, 0.3), "saturation": (0.9, 1.2), "local": (0, 0), "twice": 0.1},
-    "smear": {"denoise": (0.5, 1.0), "edge_keep": 0, "sharpen": (0.4, 1.6), "curve": (0, 0.5), "saturation": (0.9, 1.3), "local": (0, 0), "twice": 0.2},
-    "contrast": {"denoise": (0.2, 0.7), "edge_keep": 0, "sharpen": (0.3, 1.2), "curve": (0.3, 0.9), "saturation": (1.1, 1.5), "local": (0, 0), "twice": 0.2},
-    "guided": {"denoise": (0.4, 0.9), "edge_keep": 1, "sharpen": (0.2, 1.2), "curve": (0, 0.5), "saturation": (0.9, 1.3), "local": (0, 0), "twice": 0.2},
-    "messenger": {"denoise": (0.2, 0.8), "edge_keep": 0, "sharpen": (0.2, 1.0), "curve": (0, 0.5), "saturation": (0.9, 1.3), "local": (0, 0), "twice": 1.0},
-    "local": {"denoise": (0.5, 1.0), "edge_keep": 1, "sharpen": (0.4, 1.2), "curve": (0.3, 0.8), "saturation": (1.1, 1.5), "local": (0.15, 0.5), "twice": 0.3},
+    "smear": {"denoise": (0.5, 1.0), "edge_keep": 0, "sharpen": (0.4, 1.6), "curve": (0, 0.35), "saturation": (0.9, 1.3), "local": (0, 0), "twice": 0.2},
+    "contrast": {"denoise": (0.2, 0.7), "edge_keep": 0, "sharpen": (0.3, 1.2), "curve": (0.1, 0.5), "saturation": (1.1, 1.5), "local": (0, 0), "twice": 0.2},
+    "guided": {"denoise": (0.4, 0.9), "edge_keep": 1, "sharpen": (0.2, 1.2), "curve": (0, 0.35), "saturation": (0.9, 1.3), "local": (0, 0), "twice": 0.2},
+    "messenger": {"denoise": (0.2, 0.8), "edge_keep": 0, "sharpen": (0.2, 1.0), "curve": (0, 0.35), "saturation": (0.9, 1.3), "local": (0, 0), "twice": 1.0},
+    "local": {"denoise": (0.5, 1.0), "edge_keep": 1, "sharpen": (0.4, 1.2), "curve": (0.2, 0.6), "saturation": (1.1, 1.5), "local": (0.15, 0.5), "twice": 0.3},
 }  # fmt: skip
 HELD_OUT_CAMERAS = ("local",)
 TRAINED_CAMERAS = tuple(name for name in CAMERAS if name not in HELD_OUT_CAMERAS)
 
 # the three levels of strip-reader work: what a photo does to the strip
 LEVELS = {
-    "good": {"haze": 0.02, "uneven": (0.001, 0.004), "glare": 0.0, "blur_mm": (0.04, 0.1), "blur_px": (0.4, 0.9), "motion_px": 1.0, "electrons": (4000, 10000), "jpeg": (85, 96), "white": 0.04, "tilt": 12, "shadow": 0.25},
-    "ordinary": {"haze": 0.06, "uneven": (0.002, 0.008), "glare": 0.08, "blur_mm": (0.05, 0.15), "blur_px": (0.5, 1.6), "motion_px": 3.0, "electrons": (1200, 6000), "jpeg": (75, 95), "white": 0.08, "tilt": 25, "shadow": 0.5},
-    "bad": {"haze": 0.14, "uneven": (0.004, 0.016), "glare": 0.3, "blur_mm": (0.08, 0.3), "blur_px": (1.0, 4.0), "motion_px": 9.0, "electrons": (200, 1500), "jpeg": (60, 88), "white": 0.15, "tilt": 38, "shadow": 0.75},
+    "good": {"haze": 0.02, "uneven": (0.001, 0.004), "glare": 0.0, "blur_px": (0.4, 0.9), "motion_px": 1.0, "electrons": (4000, 10000), "jpeg": (85, 96), "white": 0.04, "tilt": 12, "shadow": 0.1, "patchy": 0.1, "streaky": 0.2},
+    "ordinary": {"haze": 0.06, "uneven": (0.002, 0.008), "glare": 0.08, "blur_px": (0.5, 1.6), "motion_px": 3.0, "electrons": (1200, 6000), "jpeg": (75, 95), "white": 0.08, "tilt": 25, "shadow": 0.3, "patchy": 0.2, "streaky": 0.3},
+    "bad": {"haze": 0.14, "uneven": (0.004, 0.016), "glare": 0.3, "blur_px": (1.0, 4.0), "motion_px": 9.0, "electrons": (200, 1500), "jpeg": (60, 88), "white": 0.15, "tilt": 38, "shadow": 0.6, "patchy": 0.3, "streaky": 0.4},
 }  # fmt: skip

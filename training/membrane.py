@@ -107,23 +107,33 @@ def draw_lines(draw: Draw, *, length, width, three, grey_share=0.08):
     }  # fmt: skip
 
 
+def _ground_colour(draw: Draw):
+    """(B, 3) light of the bare membrane: near white, or deep, dim and pinkish."""
+    dim = draw.chance(0.45)
+    light = torch.where(dim, draw.uniform(0.28, 0.75), draw.uniform(0.65, 0.96))
+    warm = draw.uniform(0, 0.3) * torch.where(dim, 1.0, 0.3)
+    warm = torch.stack([torch.zeros_like(warm), warm, warm * draw.uniform(0.6, 1.3)], 1)
+    return light[:, None] * (1 - warm) * (1 + 0.03 * draw.normal(3))
+
+
 def draw_membrane(draw: Draw, *, level):
     """Ground of the membrane; `level` holds one value a scene of each level column."""
     haze = level["haze"]
-    streaky = draw.chance(0.3)
-    patchy = draw.chance(0.25)
+    streaky = draw.chance(level["streaky"])
+    patchy = draw.chance(level["patchy"])
     reach = torch.where(patchy, draw.uniform(1.0, 5.0), torch.ones_like(haze))
-    front = draw.chance(0.12)
+    front = draw.chance(0.5 * level["patchy"])
     return {
-        "base": draw.uniform(0.6, 0.96)[:, None] * (1 + 0.035 * draw.normal(3)),
+"base": _ground_colour(draw),
         "haze": haze * draw.uniform(0, 1) * 0.6,
         "haze_slope": haze * draw.normal() * 0.5,
-        "haze_bump": haze * draw.normal(2) * 0.8,
+        "haze_bump": (haze * torch.where(patchy, 0.7, 0.15))[:, None] * draw.normal(2),
         "bump_at": draw.uniform(-0.5, 0.5, 2),
-        "bump_wide": draw.uniform(0.08, 0.4, 2),
+        "bump_wide": draw.uniform(0.15, 0.5, 2),
         "uneven": draw.uniform(level["uneven_low"], level["uneven_high"]) * reach,
         "uneven_noise": draw.noise(1, 8, 26),
         "broad_noise": draw.noise(1, 3, 5),
+        "tint": draw.spread(0.0006, 0.003) * reach,
         "tint_noise": draw.noise(3, 3, 6),
         "grain": draw.spread(0.001, 0.012),
         "grain_noise": draw.noise(1, 40, 170),
@@ -133,15 +143,15 @@ def draw_membrane(draw: Draw, *, level):
         "front_at": draw.uniform(-0.5, 0.5),
         "front_soft": draw.spread(0.02, 0.2),
         "front_bow": draw.normal() * 0.05,
-        "blood": draw.chance(0.07) * draw.spread(0.01, 0.4),
+        "blood": draw.chance(0.05) * draw.spread(0.01, 0.4),
         "blood_at": draw.uniform(-0.8, 0.1),
         "blood_noise": draw.noise(1, 4, 8),
-        "spots": draw.chance(0.12) * draw.spread(0.02, 0.5),
+        "spots": draw.chance(0.4 * level["patchy"]) * draw.spread(0.02, 0.5),
         "spot_at": draw.uniform(-0.48, 0.48, 3, 2),
         "spot_wide": draw.spread(0.06, 0.3, 3),
         "end_step": draw.chance(0.15, 2) * draw.normal(2) * 0.12,
-        "end_at": draw.uniform(0.36, 0.5, 2),
-        "end_dark": draw.chance(0.3, 2) * draw.uniform(0, 0.3, 2),
+        "end_at": draw.uniform(0.42, 0.5, 2),
+        "end_dark": draw.chance(0.15, 2) * draw.uniform(0, 0.25, 2),
     }  # fmt: skip
 
 
@@ -197,8 +207,7 @@ def ground_density(scene, u, v):
     pink = pink + flat(scene["front_od"]) * torch.sigmoid(4 * edge)
     grey = flat(scene["uneven"]) * lookup(scene["uneven_noise"], 2 * x, 2 * y)[:, 0]
     grey = (
-        grey
-        + 1.5 * flat(scene["uneven"]) * lookup(scene["broad_noise"], 2 * x, 2 * y)[:, 0]
+        grey + flat(scene["uneven"]) * lookup(scene["broad_noise"], 2 * x, 2 * y)[:, 0]
     )
     grey = (
         grey
@@ -225,7 +234,8 @@ def ground_density(scene, u, v):
     grey = grey + flat(scene["spots"]) * spots
     colour = scene["colour"][:, 0, :, None, None]
     red = torch.tensor([0.12, 1.0, 1.15], device=u.device)[None, :, None, None]
-    tint = 0.008 * lookup(scene["tint_noise"], 2 * x, 2 * y)
+    tint = lookup(scene["tint_noise"], 2 * x, 2 * y)
+    tint = tint * scene["tint"][:, None, None, None]
     return pink[:, None] * colour + grey[:, None] + blood[:, None] * red + tint
 
 
