@@ -1,6 +1,7 @@
 """When a strip can answer, from a day and what is known of the dog.
 
-Puts the handbook's days and figures into `evidence.timing`. "One strip never gets there" is an answer.
+Puts the handbook's days and figures into `evidence.timing`. "One strip never gets
+there" is an answer.
 """
 
 from dataclasses import dataclass, replace

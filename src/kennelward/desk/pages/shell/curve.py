@@ -61,6 +61,30 @@ class ChanceCurve:
     last: ChanceOnDay
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scale:
+    """Where a day and a chance lie in the drawing."""
+
+    first: date
+    days: int
+    top: float  # chance at the upper edge
+
+    def across(self, on: date) -> float:
+        share = min(1.0, max(0.0, (on - self.first).days / self.days))
+        return round(LEFT + (WIDTH - LEFT - RIGHT) * share, 1)
+
+    def up(self, chance: float) -> float:
+        share = min(1.0, chance / self.top)
+        return round(TOP + (HEIGHT - TOP - BOTTOM) * (1 - share), 1)
+
+    def points(self, at: Sequence[tuple[date, float]]) -> str:
+        return " ".join(f"{self.across(on)},{self.up(chance)}" for on, chance in at)
+
+    def gridlines(self) -> tuple[Gridline, ...]:
+        chances = [self.top * n / GRIDLINES for n in range(GRIDLINES + 1)]
+        return tuple(Gridline(y=self.up(c), in_hundred=f"{100 * c:g}") for c in chances)
+
+
 def chance_curve(
     days: Sequence[ChanceOnDay],
     *,
@@ -78,24 +102,15 @@ def chance_curve(
     if len(days) < 2:
         return None
     first, last = days[0], days[-1]
-    span = max((last.on - first.on).days, 1)
     most = max(max(one.high for one in days), 1.2 * (level or 0.0))
     top = 1.0 if whole_scale else next(step for step in STEPS if step >= min(most, 1.0))
-
-    def across(on: date) -> float:
-        share = min(1.0, max(0.0, (on - first.on).days / span))
-        return round(LEFT + (WIDTH - LEFT - RIGHT) * share, 1)
-
-    def up(chance: float) -> float:
-        share = min(1.0, chance / top)
-        return round(TOP + (HEIGHT - TOP - BOTTOM) * (1 - share), 1)
-
+    scale = _Scale(first=first.on, days=max((last.on - first.on).days, 1), top=top)
     shown = _thinned(days)
-    upper = [f"{across(one.on)},{up(one.high)}" for one in shown]
-    lower = [f"{across(one.on)},{up(one.low)}" for one in reversed(shown)]
+    upper = [(one.on, one.high) for one in shown]
+    lower = [(one.on, one.low) for one in reversed(shown)]
     shade = None
     if shaded_until is not None and shaded_until > first.on:
-        shade = (float(LEFT), round(across(shaded_until) - LEFT, 1))
+        shade = (float(LEFT), round(scale.across(shaded_until) - LEFT, 1))
     return ChanceCurve(
         width=WIDTH,
         height=HEIGHT,
@@ -103,29 +118,27 @@ def chance_curve(
         right=WIDTH - RIGHT,
         top=TOP,
         base=HEIGHT - BOTTOM,
-        line=" ".join(f"{across(one.on)},{up(one.median)}" for one in shown),
-        band=" ".join([*upper, *lower]),
-        gridlines=tuple(
-            Gridline(
-                y=up(top * n / GRIDLINES), in_hundred=f"{100 * top * n / GRIDLINES:g}"
-            )
-            for n in range(GRIDLINES + 1)
-        ),
-        marks=tuple(
-            Mark(
-                letter=LETTERS[n],
-                on=on,
-                says=says,
-                x=across(on),
-                y=up(min(days, key=lambda one: abs((one.on - on).days)).median),
-            )
-            for n, (on, says) in enumerate(_by_day(marks, first=first.on, last=last.on))
-        ),
+        line=scale.points([(one.on, one.median) for one in shown]),
+        band=scale.points([*upper, *lower]),
+        gridlines=scale.gridlines(),
+        marks=_marks(marks, days=days, scale=scale),
         shaded=shade,
-        level_y=None if level is None else up(level),
+        level_y=None if level is None else scale.up(level),
         first=first,
         last=last,
     )
+
+
+def _marks(
+    marks: Sequence[tuple[date, str]], *, days: Sequence[ChanceOnDay], scale: _Scale
+) -> tuple[Mark, ...]:
+    found = []
+    inside = _by_day(marks, first=days[0].on, last=days[-1].on)
+    for letter, (on, says) in zip(LETTERS, inside, strict=False):
+        nearest = min(days, key=lambda one: abs((one.on - on).days))
+        at = scale.up(nearest.median)
+        found.append(Mark(letter=letter, on=on, says=says, x=scale.across(on), y=at))
+    return tuple(found)
 
 
 def _thinned(days: Sequence[ChanceOnDay]) -> list[ChanceOnDay]:
