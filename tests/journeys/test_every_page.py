@@ -4,6 +4,7 @@ Audit: axe-core with its default rules (WCAG 2 A and AA, and best practices).
 """
 
 from datetime import UTC, datetime
+from urllib.parse import urlsplit
 
 import pytest
 
@@ -19,7 +20,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 TAKES_A_FORM = {
     "bench:again", "bench:apart", "bench:drop", "bench:photo", "bench:reread",
     "bench:seen", "danger:apart", "danger:called", "dogs:tick", "due:decline",
-    "due:done", "due:put-off", "due:tick", "litters:end", "litters:late",
+    "due:done", "due:put-off", "due:tick", "foresee:ask", "foresee:stop",
+    "litters:end", "litters:late",
     "litters:sync", "litters:weigh", "pens:move", "pens:place", "pens:turn",
     "round:save", "setup:look",
 }  # fmt: skip
@@ -62,8 +64,14 @@ def beginnings(page):
     answer_danger_check(page)
     page.goto(f"/danger/{ill}/")
     answer_danger_check(page, yes=("Cold",))
+    page.goto("/what-may-happen/?about=giardia")
+    page.get_by_role("button", name="Try it out").click()
+    page.wait_for_url("**/what-may-happen/*-*/")
+    foreseen = urlsplit(page.url).path
+    page.get_by_role("heading", name="In words").wait_for(timeout=300_000)
     return [
         "/",
+        foreseen,
         "/account/password/",
         f"/danger/{well}/clear/",
         f"/bench/{well}/giardia-antigen/",

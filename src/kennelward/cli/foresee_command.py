@@ -4,6 +4,7 @@ The same command answers to `outlook`. Pages and help say "what may happen", sin
 "outlook" sounds like a forecast; see docs/methods/spread.md.
 """
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
@@ -59,8 +60,8 @@ LARGEST_FILE = 200_000  # bytes of a policies file
 )  # fmt: skip
 @click.option("--seed", type=click.IntRange(0, 2**40), default=1, show_default=True)
 @click.option(
-    "--workers", type=click.IntRange(1, 64), default=1, show_default=True,
-    help="Threads; the numbers stay the same.",
+    "--workers", type=click.IntRange(1, 64), default=None,
+    help="Threads, all cores without it; the numbers stay the same.",
 )  # fmt: skip
 @click.option("--scheduler", default="", help="Address of a Dask cluster to run on.")
 @on_option
@@ -79,7 +80,7 @@ def command(
     worlds: int,
     runs: int,
     seed: int,
-    workers: int,
+    workers: int | None,
     scheduler: str,
     on: date | None,
     kennel: str | None,
@@ -115,7 +116,10 @@ def command(
         amount=Amount(worlds=worlds, runs=runs),
     )
     prepared = prepare_outbreak(book=book, handbook=handbook, on=day, asked=asked)
-    with _workers(workers, scheduler) as hands, progress(unit="runs") as bar:
+    with (
+        _workers(workers or os.cpu_count() or 1, scheduler) as hands,
+        progress(unit="runs") as bar,
+    ):
         task = bar.add_task("Running", total=prepared.runs)
         answer = plan_outbreak(
             prepared,

@@ -6,6 +6,7 @@ Started by the desk. It opens the book that KENNELWARD_DATA names.
 import contextlib
 import os
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 FORESEE = "foresee"
@@ -38,7 +39,8 @@ def foresee(kennel: str, asked: Mapping[str, Any], told: Any) -> Mapping[str, An
         asked=asked_of(asked),
     )
     told(0, prepared.runs)
-    answer = plan_outbreak(prepared, said=told)
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        answer = plan_outbreak(prepared, workers=pool, said=told)
     return answer_as_plain(answer, name_of=book.name_of)
 
 

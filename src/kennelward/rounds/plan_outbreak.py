@@ -162,9 +162,10 @@ def prepare_outbreak(
     knowledge = with_learnt(knowledge, learnt)
     knowledge = replace(
         knowledge,
-        numbers=MappingProxyType(
-            {**knowledge.numbers, **{known.name: known for known in ahead.infected}}
-        ),
+        numbers={
+            **knowledge.numbers,
+            **{known.name: known for known in ahead.infected},
+        },
     )
     ready = ready_policies(handbook, asked.infection) + asked.own
     now = plan_of(ready, asked.now, infection=asked.infection)

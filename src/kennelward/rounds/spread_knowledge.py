@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from types import MappingProxyType
 
 from kennelward.evidence import BetaChance, Circumstances, choose_performance
 from kennelward.handbook import DogFacts, Handbook
@@ -72,7 +71,7 @@ def knowledge_of(*, handbook: Handbook, infection: str, test: str = "") -> Knowl
         infection=infection,
         name=held.name,
         is_zoonotic=held.is_zoonotic,
-        numbers=MappingProxyType(numbers),
+        numbers=numbers,
     )
 
 
@@ -242,7 +241,7 @@ def with_learnt(knowledge: Knowledge, learnt: tuple[Learnt, ...]) -> Knowledge:
         **knowledge.numbers,
         **{one.name: one.after for one in learnt if one.moved},
     }
-    return replace(knowledge, numbers=MappingProxyType(dict(numbers)))
+    return replace(knowledge, numbers=dict(numbers))
 
 
 def delay_from_book(

@@ -34,6 +34,7 @@ def course_of(knowledge: Knowledge, world: World) -> Course:
             is_chronic=True,
             venereal=world.value("mating", 0.0),
             birth_exposure=world.value("birth", 0.0),
+            carried_days=world.value("carried_days"),
         )
     shedding = world.value("shedding_days")
     full, tail = world.value("full_share"), world.value("tail")
@@ -59,6 +60,7 @@ def course_of(knowledge: Knowledge, world: World) -> Course:
         again=world.value("again", -1.0),
         staff_pick=world.value("staff_pick", 0.0),
         staff_drop=world.value("staff_drop", 0.0),
+        carried_days=world.value("carried_days"),
     )
 
 

@@ -4,18 +4,22 @@ One job is one world: every plan in it, with its own engines. Jobs share nothing
 are put back in order of world, so sums do not depend on who was first.
 """
 
+import hashlib
+import threading
+from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 import numpy as np
 
 from kennelward.spread.kennel_now import Habits, KennelNow
-from kennelward.spread.knowledge import Knowledge, drawn_world
+from kennelward.spread.knowledge import Knowledge, World, drawn_world
 from kennelward.spread.policies import Plan, compiled
 from kennelward.spread.scenario_of import TestSetting, policy_in, scenario_of
 
 WORLD_STRIDE = 1_000_000  # runs kept for one world
+KEPT_WORLDS = 128  # in one process
 
 
 class Workers(Protocol):
@@ -41,6 +45,13 @@ class Question:
     knowledge: Knowledge
     test: TestSetting
     worlds_seed: int
+    key: str = field(default="", repr=False)  # the same for the same question
+
+    def __post_init__(self) -> None:
+        told = (self.kennel, self.test, self.worlds_seed, self.knowledge.infection)
+        numbers = sorted(self.knowledge.numbers.items())
+        mark = hashlib.sha256(repr((told, numbers)).encode()).hexdigest()
+        object.__setattr__(self, "key", mark)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,32 +69,64 @@ class Job:
 
 def do_job(job: Job) -> list[np.ndarray]:
     """The runs of each plan in one world: (count, columns), or (count, weeks)."""
-    from kennelward.spread.simulate import engine_for
-
-    asked = job.question
-    world = drawn_world(asked.knowledge, seed=asked.worlds_seed, number=job.world)
-    engines: dict[Habits, Any] = {}
+    held = _world(job.question, job.world)
+    kennel = job.question.kennel
     found = []
     for plan in job.plans:
-        made = compiled(plan, isolation_room=asked.kennel.isolation_room)
-        key = _scenario_habits(made.habits)
-        if key not in engines:
-            engines[key] = engine_for(
+        made = compiled(plan, isolation_room=kennel.isolation_room)
+        engine = held.engine(job.question, made.habits)
+        policy = policy_in(made.policy, kennel, held.world, made.habits)
+        run = engine.weekly if job.weekly else engine.runs
+        # Runs are numbered on through the worlds, so that no two worlds share luck.
+        start = job.world * WORLD_STRIDE + job.first
+        found.append(run(policy, seed=job.seed, first=start, count=job.count))
+    return found
+
+
+class _Held:
+    """One world with its engines, kept while a question is worked on."""
+
+    def __init__(self, world: World) -> None:
+        self.world = world
+        self.engines: dict[Habits, Any] = {}
+
+    def engine(self, asked: Question, habits: Habits) -> Any:
+        """The engine of the scenario that these habits make."""
+        from kennelward.spread.simulate import engine_for
+
+        key = _scenario_habits(habits)
+        if key not in self.engines:
+            self.engines[key] = engine_for(
                 scenario_of(
                     asked.kennel,
                     asked.knowledge,
-                    world,
+                    self.world,
                     test=asked.test,
                     habits=key,
                     seed=asked.worlds_seed,
                 )
             )
-        policy = policy_in(made.policy, asked.kennel, world, made.habits)
-        run = engines[key].weekly if job.weekly else engines[key].runs
-        # Runs are numbered on through the worlds, so that no two worlds share luck.
-        start = job.world * WORLD_STRIDE + job.first
-        found.append(run(policy, seed=job.seed, first=start, count=job.count))
-    return found
+        return self.engines[key]
+
+
+_held: "OrderedDict[tuple[str, int], _Held]" = OrderedDict()
+_lock = threading.Lock()
+
+
+def _world(asked: Question, number: int) -> _Held:
+    """The world of this number, made once a process as long as it is among the last."""
+    key = (asked.key, number)
+    with _lock:
+        found = _held.get(key)
+        if found is not None:
+            _held.move_to_end(key)
+            return found
+    made = _Held(drawn_world(asked.knowledge, seed=asked.worlds_seed, number=number))
+    with _lock:
+        _held[key] = made
+        while len(_held) > KEPT_WORLDS:
+            _held.popitem(last=False)
+    return made
 
 
 def _scenario_habits(habits: Habits) -> Habits:

@@ -6,6 +6,7 @@ compiles to what the simulator knows; anything else is refused with what is allo
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from kennelward.spread.kennel_now import Habits
@@ -128,6 +129,7 @@ class Compiled:
     habits: Habits
 
 
+@lru_cache(maxsize=1024)
 def compiled(plan: Plan, *, isolation_room: int) -> Compiled:
     """The plan for the simulator. Raises BadInput for what it cannot do."""
     rules = plan.rules
