@@ -243,8 +243,9 @@ def _first_day(view: View, mating: Entry) -> date:
 
 
 def _lh(view: View, cycle: list[Entry], first: date, last: date) -> date | None:
-    """The surge noted near the matings; two days before ovulation where that is noted."""
-    for what, before in (("lh-surge", 0), ("ovulation", 2)):
+    """The surge noted near the matings, or worked back from a noted ovulation."""
+    back = view.number("gestation.surge_to_ovulation_days")
+    for what, before in (("lh-surge", 0), ("ovulation", back)):
         for entry in reversed(cycle):
             fact = entry.fact
             if isinstance(fact, CycleNoted) and fact.what == what:
