@@ -16,6 +16,7 @@ COMMANDS = {  # name -> what it does, so that the help need not load every file
     "interpret": "What a result means for one dog.",
     "timing": "When a strip can answer, from a day alone.",
     "freedom": "How sure the kennel can be that an infection is absent.",
+    "trace": "After a positive: whom to keep apart, whom to test, where it came from.",
     "due": "What is due, by which rule, from which source.",
     "due-date": "When a bitch is due, from mating, LH or ovulation day.",
     "litter": "The litters, and how one of them grows.",

@@ -1,0 +1,134 @@
+"""`kennelward trace`: after a positive, whom to keep apart and test, and where from."""
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from kennelward.cli.due_command import the_book
+from kennelward.cli.shared_options import (
+    console,
+    data_option,
+    json_option,
+    on_option,
+    print_json,
+)
+from kennelward.terms import BadInput
+
+if TYPE_CHECKING:
+    from kennelward.kennel import Book
+    from kennelward.rounds.trace_and_contain import TracedDog, Tracing
+
+SHOWN = 8  # dogs of a list
+
+
+@click.command()
+@click.argument("dog")
+@click.option("--agent", required=True, help="parvovirus, giardia or brucella.")
+@click.option("--seed", type=click.IntRange(0, 2**40), default=1, show_default=True)
+@on_option
+@click.option("--kennel", default=None, help="Which kennel, where there are several.")
+@data_option
+@json_option
+def command(
+    dog: str,
+    agent: str,
+    seed: int,
+    on: date | None,
+    kennel: str | None,
+    data: Path | None,
+    as_json: bool,
+) -> None:
+    """Trace an infection from DOG, by name or id, through the kennel's own book.
+
+    Uses the kennel's own book, or the made-up demo's where there is none.
+    """
+    book, handbook, day, is_demo = the_book(data, kennel=kennel, on=on)
+    from kennelward.rounds.trace_and_contain import trace_and_contain
+    from kennelward.rounds.trace_json import tracing_as_plain
+
+    traced = trace_and_contain(
+        book=book,
+        handbook=handbook,
+        dog=_dog(book, dog),
+        infection=agent,
+        on=day,
+        seed=seed,
+    )
+    if as_json:
+        print_json(tracing_as_plain(traced, book=book))
+        return
+    _print(traced, book=book, is_demo=is_demo)
+
+
+def _dog(book: "Book", named: str) -> str:
+    if named in book.dogs:
+        return named
+    found = [
+        card.dog
+        for card in book.dogs.values()
+        if card.name.casefold() == named.casefold()
+    ]
+    if len(found) != 1:
+        raise BadInput(
+            f"{len(found)} dogs are called {named!r}; name one of the book's dogs, or its id"
+        )
+    return found[0]
+
+
+def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
+    out = console()
+    if is_demo:
+        out.print("A made-up kennel: nothing here is real.", style="dim")
+    for caution in traced.people_first:
+        out.print(str(caution.says), style="bold", markup=False)
+    for fault in traced.faults:
+        out.print(
+            f"Left out, {fault.on.isoformat()}: {fault.says} ({', '.join(fault.entries)})",
+            markup=False,
+        )
+    if not traced.has_chances:
+        out.print(
+            f"Only {traced.effective:.0f} of {traced.runs} runs explain the results: too "
+            "few to rank by. These are the dogs that a path through the log leads to."
+        )
+    name = book.name_of(traced.dog)
+    _list(
+        out,
+        f"Keep apart from {name} first:",
+        traced.isolate_first(),
+        book,
+        "infected_now",
+    )
+    _list(out, "Test first:", traced.test_first(), book, "found_now")
+    _list(out, "May have brought it in:", traced.likely_source(), book, "brought_in")
+    out.print(
+        "These chances hold if the log is complete. A likely source is no evidence "
+        "against anybody. A negative test lowers a chance, never to zero.",
+        style="dim",
+    )
+
+
+def _list(
+    out: object, title: str, dogs: "tuple[TracedDog, ...]", book: "Book", name: str
+) -> None:
+    from rich.console import Console
+
+    assert isinstance(out, Console)
+    out.print(title, style="bold")
+    if not dogs:
+        out.print("  no other dog that the log leads to")
+    for one in dogs[:SHOWN]:
+        told = ""
+        if one.chance is not None:
+            told = f" {100 * getattr(one.chance, name):.0f} of 100."
+            if name == "infected_now" and one.chance_if_unwritten is not None:
+                told += (
+                    f" If one move in ten was not written down: "
+                    f"{100 * one.chance_if_unwritten:.0f}."
+                )
+        why = " ".join(str(reason) for reason in one.reasons)
+        out.print(f"  {book.name_of(one.dog)}:{told} {why}", markup=False)
+    if len(dogs) > SHOWN:
+        out.print(f"  and {len(dogs) - SHOWN} more")

@@ -1,0 +1,233 @@
+"""After a positive: whom to keep apart, whom to test, and where it may have come from.
+
+Chances speak of this log alone: what was not written down is not in them.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from kennelward.handbook import Caution, Handbook
+from kennelward.kennel import Book, Contact, ContactHow
+from kennelward.rounds.ahead_view import uid_of
+from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
+from kennelward.rounds.suspects import contain
+from kennelward.rounds.trace_log import LogFault, TraceLog, trace_log
+from kennelward.rounds.trace_scenario import results_in, trace_worlds
+from kennelward.spread.reach import could_be_infected, could_be_source, path_to
+from kennelward.spread.trace import DogTraced, TooFewRuns, Traced, trace
+from kennelward.terms import BadInput, Phrase
+
+DAYS_BACK = 60  # of the log; common practice, no source
+DAYS_BACK_CHRONIC = 365
+ONE_IN_TEN = 0.1
+RUNS = 8_192
+MOST_RUNS = 65_536
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TracedDog:
+    """One dog beside the one that was found."""
+
+    dog: str
+    chance: DogTraced | None  # None where chances were refused
+    chance_if_unwritten: float | None  # infected now, if one move in ten is missing
+    may_have_it: bool  # some path through the log leads to it
+    may_be_source: bool  # some path leads from it to the dog that was found
+    reasons: tuple[Phrase, ...]
+    last_met: date | None
+    is_here: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tracing:
+    """What the log says about one infection, starting from one dog."""
+
+    dog: str  # the one that was found
+    infection: str
+    people_first: tuple[Caution, ...]  # to be read before anything else
+    first: date
+    on: date
+    dogs: tuple[TracedDog, ...]  # by name
+    found: DogTraced | None  # the dog itself
+    results: int
+    runs: int
+    effective: float
+    faults: tuple[LogFault, ...]
+    seed: int
+
+    @property
+    def has_chances(self) -> bool:
+        """False where too few runs explain the results: then only paths are shown."""
+        return self.found is not None
+
+    def isolate_first(self) -> tuple[TracedDog, ...]:
+        """Dogs that are here, the likeliest to have it first."""
+        return self._ranked("infected_now")
+
+    def test_first(self) -> tuple[TracedDog, ...]:
+        """Dogs that are here, those first in which a test today would find it."""
+        return self._ranked("found_now")
+
+    def likely_source(self) -> tuple[TracedDog, ...]:
+        """Dogs that may have brought it in, likeliest first; those that left too."""
+        able = [one for one in self.dogs if one.may_be_source]
+        return tuple(sorted(able, key=lambda one: _order(one, "brought_in")))
+
+    def _ranked(self, name: str) -> tuple[TracedDog, ...]:
+        able = [one for one in self.dogs if one.may_have_it and one.is_here]
+        return tuple(sorted(able, key=lambda one: _order(one, name)))
+
+
+def _order(one: TracedDog, name: str) -> tuple[float, int, str]:
+    chance = getattr(one.chance, name) if one.chance is not None else 0.0
+    met = one.last_met.toordinal() if one.last_met is not None else 0
+    return (-chance, -met, one.dog)
+
+
+def trace_and_contain(
+    *,
+    book: Book,
+    handbook: Handbook,
+    dog: str,
+    infection: str,
+    on: date,
+    seed: int,
+    runs: int = RUNS,
+) -> Tracing:
+    """Trace an infection from a dog through the kennel's own book, as of `on`.
+
+    Raises BadInput for a dog or infection that is not known. Entries that cannot be are
+    left out and reported; tracing goes on with the rest.
+    """
+    if dog not in book.dogs:
+        raise BadInput(f"no dog {dog!r} in the book")
+    if infection not in handbook.infections:
+        names = ", ".join(sorted(handbook.infections))
+        raise BadInput(f"infection must be one of {names}; got {infection!r}")
+    held = handbook.infections[infection]
+    is_chronic = "spread_shedding_days" not in held.values
+    back = DAYS_BACK_CHRONIC if is_chronic else DAYS_BACK
+    log = trace_log(book=book, first=on - timedelta(days=back), on=on)
+    results = results_in(log=log, handbook=handbook, infection=infection)
+    told: list[Traced | TooFewRuns] = []
+    for unwritten in (0.0, ONE_IN_TEN):
+        worlds = trace_worlds(
+            log=log,
+            handbook=handbook,
+            infection=infection,
+            seed=seed,
+            unwritten=unwritten,
+        )
+        told.append(
+            trace(
+                worlds=worlds,
+                results=results,
+                now=float(log.days),
+                seed=seed,
+                runs=runs if unwritten == 0 else runs // 2,
+                most_runs=MOST_RUNS,
+            )
+        )
+    plain, unsure = told
+    chances = _by_uid(plain)
+    return Tracing(
+        dog=dog,
+        infection=infection,
+        people_first=tuple(
+            handbook.cautions[name] for name in PEOPLE_FIRST.get(infection, ())
+        ),
+        first=log.first,
+        on=on,
+        dogs=_others(book, handbook, log, dog, infection, chances, _by_uid(unsure)),
+        found=chances.get(uid_of(dog)),
+        results=len(results),
+        runs=plain.runs,
+        effective=plain.effective,
+        faults=log.faults,
+        seed=seed,
+    )
+
+
+def _by_uid(traced: Traced | TooFewRuns) -> Mapping[int, DogTraced]:
+    if isinstance(traced, TooFewRuns):
+        return {}
+    return {one.dog: one for one in traced.dogs}
+
+
+def _others(
+    book: Book,
+    handbook: Handbook,
+    log: TraceLog,
+    dog: str,
+    infection: str,
+    chances: Mapping[int, DogTraced],
+    unsure: Mapping[int, DogTraced],
+) -> tuple[TracedDog, ...]:
+    values = handbook.infections[infection].values
+    paths = log.contacts(survival_days=float(values["pen_used_after_days"].value))
+    onward = could_be_infected(paths, source=dog, since=0.0)
+    back = could_be_source(paths, found_in=dog, at=float(log.days), since=0.0)
+    met: dict[str, list[Contact]] = {}
+    for contact in contain(
+        book=book, handbook=handbook, dog=dog, infection=infection, on=log.on
+    ):
+        met.setdefault(contact.dog, []).append(contact)
+    found = []
+    names = sorted(
+        {stay.dog for stay in log.stays} - {dog}, key=lambda d: (book.name_of(d), d)
+    )
+    for other in names:
+        uid = uid_of(other)
+        contacts = met.get(other, [])
+        reasons = [_reason(book, dog, contact) for contact in contacts[:3]]
+        if not reasons and other in onward:
+            steps = path_to(onward, other)
+            reasons.append(
+                Phrase(
+                    "By way of {through}, in {pen}.",
+                    {
+                        "through": book.name_of(steps[-1].by),
+                        "pen": book.name_of(steps[-1].place),
+                    },
+                )
+            )
+        unwritten = unsure.get(uid)
+        found.append(
+            TracedDog(
+                dog=other,
+                chance=chances.get(uid),
+                chance_if_unwritten=None
+                if unwritten is None
+                else unwritten.infected_now,
+                may_have_it=other in onward or other in back or bool(contacts),
+                may_be_source=other in back,
+                reasons=tuple(reasons),
+                last_met=max((c.last for c in contacts), default=None),
+                is_here=book.dogs[other].is_here,
+            )
+        )
+    return tuple(found)
+
+
+def _reason(book: Book, dog: str, contact: Contact) -> Phrase:
+    values = {
+        "dog": book.name_of(dog),
+        "pen": book.name_of(contact.pen) if contact.pen else "",
+        "first": contact.first.isoformat(),
+        "last": contact.last.isoformat(),
+    }
+    one_day = contact.first == contact.last
+    match contact.how:
+        case ContactHow.SAME_PEN if one_day:
+            return Phrase("Shared {pen} with {dog} on {first}.", values)
+        case ContactHow.SAME_PEN:
+            return Phrase("Shared {pen} with {dog} from {first} to {last}.", values)
+        case ContactHow.PEN_USED_AFTER:
+            return Phrase("Came into {pen} after {dog}, on {first}.", values)
+        case ContactHow.MATING:
+            return Phrase("Mated with {dog} on {first}.", values)
+        case _:
+            return Phrase(
+                "Same litter as {dog}, or its dam, from {first} to {last}.", values
+            )

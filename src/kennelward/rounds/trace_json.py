@@ -1,0 +1,61 @@
+"""A tracing as JSON: chances 0 to 1, `low` and `high` the 90 % interval of the runs."""
+
+from typing import Any
+
+from kennelward.kennel import Book
+from kennelward.rounds.trace_and_contain import TracedDog, Tracing
+
+NINETY = 1.645  # standard errors on each side of a 90 % interval
+
+
+def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
+    """Everything the page says."""
+
+    def one(dog: TracedDog) -> dict[str, Any]:
+        chance = dog.chance
+        told: dict[str, Any] = {
+            "dog": book.name_of(dog.dog),
+            "id": dog.dog,
+            "is_here": dog.is_here,
+            "may_have_it": dog.may_have_it,
+            "may_be_source": dog.may_be_source,
+            "last_met": dog.last_met.isoformat() if dog.last_met else None,
+            "reasons": [str(reason) for reason in dog.reasons],
+        }
+        if chance is not None:
+            spare = NINETY * chance.error
+            told["infected_now"] = {
+                "chance": chance.infected_now,
+                "low": max(0.0, chance.infected_now - spare),
+                "high": min(1.0, chance.infected_now + spare),
+                "if_one_move_in_ten_is_missing": dog.chance_if_unwritten,
+            }
+            told["found_now"] = chance.found_now
+            told["brought_in"] = chance.brought_in
+        return told
+
+    return {
+        "dog": book.name_of(traced.dog),
+        "agent": traced.infection,
+        "people_first": [str(caution.says) for caution in traced.people_first],
+        "on": traced.on.isoformat(),
+        "log_from": traced.first.isoformat(),
+        "results": traced.results,
+        "runs": traced.runs,
+        "effective_runs": traced.effective,
+        "has_chances": traced.has_chances,
+        "seed": traced.seed,
+        "isolate_first": [one(dog) for dog in traced.isolate_first()],
+        "test_first": [book.name_of(dog.dog) for dog in traced.test_first()],
+        "likely_source": [one(dog) for dog in traced.likely_source()],
+        "brought_in_itself": traced.found.brought_in if traced.found else None,
+        "left_out": [
+            {
+                "entries": list(fault.entries),
+                "on": fault.on.isoformat(),
+                "says": str(fault.says),
+            }
+            for fault in traced.faults
+        ],
+        "holds_for": "this log as it is written; signs are not weighed, only tests",
+    }

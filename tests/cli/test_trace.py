@@ -1,0 +1,55 @@
+"""`kennelward trace` in the terminal: JSON, words, refusals."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from kennelward.cli import main
+
+ON = ("--on", "2026-11-25")
+
+
+@pytest.fixture(autouse=True)
+def _nowhere(tmp_path, monkeypatch):
+    """No book lies about, so the made-up one answers."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("KENNELWARD_DATA", raising=False)
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, ["trace", *arguments])
+
+
+@pytest.mark.slow
+def test_json_says_chances_reasons_and_what_they_hold_for():
+    done = run("hazel", "--agent", "giardia", *ON, "--json")
+    assert done.exit_code == 0, done.output
+    found = json.loads(done.output)
+    assert found["has_chances"]
+    assert found["effective_runs"] >= 200
+    first = found["isolate_first"][0]
+    chance = first["infected_now"]
+    assert 0 <= chance["low"] <= chance["chance"] <= chance["high"] <= 1
+    assert first["reasons"]
+    assert found["left_out"] == []
+    assert done.output == run("hazel", "--agent", "giardia", *ON, "--json").output
+
+
+@pytest.mark.slow
+def test_words_claim_nothing_about_anybody():
+    done = run("Mossy", "--agent", "parvovirus", *ON)
+    assert done.exit_code == 0, done.output
+    for word in (" free of ", "proves", "guilty", "innocent"):
+        assert word not in done.output
+    assert "no evidence" in " ".join(done.output.split())
+    assert "made-up kennel" in done.output
+
+
+def test_refusals_say_what_to_do():
+    done = run("Nobody", "--agent", "giardia", *ON)
+    assert done.exit_code == 1
+    assert "0 dogs are called" in done.output
+    done = run("Hazel", "--agent", "plague", *ON)
+    assert done.exit_code == 1
+    assert "infection must be one of" in done.output
