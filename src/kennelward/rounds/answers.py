@@ -70,6 +70,7 @@ class KitAnswer:
     flags: tuple[Phrase, ...]  # what makes a result say less today
     retest_on: date
     programme: tuple[ProgrammeTest, ...] = ()
+    is_positive: bool = False  # a positive of the dog is in the book already
 
     @property
     def is_below_before(self) -> bool:

@@ -94,9 +94,11 @@ def dog_answer(
         for item in tasks
         if item.action.subject == dog and item.state not in SETTLED
     ]
+    positive = _positive_flags(book, handbook, dog, found=found)
     return replace(
         found,
-        flags=(*_positive_flags(book, handbook, dog, found=found), *found.flags),
+        flags=(*positive, *found.flags),
+        is_positive=bool(positive),
         programme=programme_tests(found, handbook=handbook, actions=open_tasks),
     )
 

@@ -66,6 +66,17 @@ def test_a_dog_is_asked_by_what_the_book_says(mara, book):
     assert "best test day" in every
 
 
+def test_a_dog_with_a_positive_is_not_sent_to_another_strip(mara):
+    """Pip is a Giardia suspect: the word of caution comes first, no day to test."""
+    dog = fixed_id("dog Pip")
+    text = text_of(mara.get(f"/when/giardia-antigen/?dog={dog}"))
+    caution = text.index("a negative now ends nothing")
+    assert caution < text.index("a negative would leave")
+    assert "Test this dog" not in text
+    assert "Test (again)" not in text
+    assert "a negative now ends nothing" in text_of(mara.get(f"/when/?dog={dog}"))
+
+
 def test_a_dog_without_a_day_says_what_to_do(mara, book):
     """An empty state, and the form below."""
     dog = next(

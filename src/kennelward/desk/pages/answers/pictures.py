@@ -45,7 +45,7 @@ def negative_curve(answer: KitAnswer) -> ChanceCurve | None:
     else:
         best = _("The best one strip can do: %(n)s in 100 left.") % _n(told.best)
         marks.append((told.best.on, best))
-    if answer.retest_on != answer.on:
+    if answer.retest_on != answer.on and not answer.is_positive:
         marks.append((answer.retest_on, _("Test (again).")))
     return chance_curve(
         [
