@@ -253,7 +253,7 @@ def test_twins_share_a_sac_and_need_one_placenta(mara, juniper):
         tap(50, what="placenta"),
     ]
     send(mara, juniper, taps)
-    assert "Placentas of those expected 1 / 2" in night_page(mara, juniper)
+    assert "Placentas / expected 1 / 2" in night_page(mara, juniper)
     assert "same sac" in text_of(mara.get("/book/"))
 
 

@@ -14,6 +14,7 @@ from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
 from kennelward.kennel import LitterCard
 from kennelward.litters import LitterLoss, ParentLoss
+from kennelward.programme import DueItem
 from kennelward.rounds import (
     dated_litters,
     loss_pattern,
@@ -22,6 +23,8 @@ from kennelward.rounds import (
     parents_compared,
 )
 
+ALARM_RULES = ("loss-alarm.", "births.clustered")
+FIRST = {"loss-alarm.people-first": 0, "loss-alarm.keep-cool": 1, "loss-alarm.vet": 2}
 NEXT_LITTERS = (4, 6, 8)  # sizes for which it is said what would raise the alarm
 NUMBERS = (  # of the handbook, behind this page
     "losses.chance",
@@ -87,16 +90,19 @@ def losses(request: HttpRequest) -> HttpResponse:
             "next_litters": [_next(place, born) for born in NEXT_LITTERS],
             "parents": _parents(place),
             "numbers": sourced(place, NUMBERS),
-            "due_items": [
-                item
-                for item in place.plan.due.items
-                if item.is_open and item.action.rule.rule.startswith(ALARM_RULES)
-            ],
+            "due_items": _asked(place),
         },
     )
 
 
-ALARM_RULES = ("loss-alarm.", "births.clustered")
+def _asked(place: Here) -> list[DueItem]:
+    """What the programme asks because of losses, what is for people first."""
+    found = [
+        item
+        for item in place.plan.due.items
+        if item.is_open and item.action.rule.rule.startswith(ALARM_RULES)
+    ]
+    return sorted(found, key=lambda item: FIRST.get(item.action.rule.rule, len(FIRST)))
 
 
 def _lines(place: Here) -> list[LossLine]:

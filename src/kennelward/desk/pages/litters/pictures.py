@@ -100,6 +100,7 @@ class GrowthPanel:
     others: tuple[str, ...]
     days: tuple[DayMark, ...]
     top_g: float  # weight at the top edge
+    base_g: float  # and at the floor
     width: int
     height: int
     base: int
@@ -111,6 +112,7 @@ class _Scale:
 
     born_at: datetime
     last_day: float
+    least_g: float
     most_g: float
 
     def x(self, day: float) -> float:
@@ -119,8 +121,8 @@ class _Scale:
 
     def y(self, weight_g: float) -> float:
         tall = PANEL[1] - PANEL_EDGE - PANEL_FOOT
-        share = min(weight_g / self.most_g, 1.0)
-        return round(PANEL[1] - PANEL_FOOT - tall * share, 1)
+        share = (weight_g - self.least_g) / (self.most_g - self.least_g)
+        return round(PANEL[1] - PANEL_FOOT - tall * min(max(share, 0.0), 1.0), 1)
 
     def at(self, weight: Weight) -> tuple[float, float]:
         day = (weight.at - self.born_at).total_seconds() / 86_400
@@ -138,6 +140,8 @@ def growth_panels(
     scale = _Scale(
         born_at=born_at,
         last_day=max(1.0, last) * 1.06,
+        # Not from nothing: a gain of 5 % must be seen. Both ends are named.
+        least_g=0.85 * min(w.weight_g for w in everyone),
         most_g=1.15 * max(w.weight_g for w in everyone),
     )
     lines = [_points(map(scale.at, _in_order(growth))) for growth in litter]
@@ -184,6 +188,7 @@ def _panel(
             for day in range(0, int(scale.last_day) + 1, step)
         ),
         top_g=scale.most_g,
+        base_g=scale.least_g,
         width=PANEL[0],
         height=PANEL[1],
         base=PANEL[1] - PANEL_FOOT,
