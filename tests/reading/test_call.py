@@ -1,5 +1,7 @@
 """The call table: every row, from numbers alone."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -132,5 +134,33 @@ def test_never_positive_without_two_lines_nor_negative_with_a_clear_one(
         assert lines == 2
     if found.call is Call.NEGATIVE:
         assert lines == 1
-        assert direction is not Direction.ASSUMED
+        assert direction is not Direction.UNSURE
         assert could_see <= CallCutoffs().negative_needs_od
+
+
+def test_one_line_in_a_cut_picture_is_taken_for_the_control_line_and_said_so():
+    cut = {"direction": Direction.ASSUMED}
+    found = called(control=0.5, test=0.0, **cut)
+    assert (found.call, found.reasons) == (Call.NEGATIVE, ("control-assumed",))
+    assert called(control=0.5, test=0.2, **cut).call is Call.POSITIVE
+    assert called(control=0.0, test=0.0, **cut).call is Call.INVALID
+
+
+@pytest.mark.parametrize(
+    ("field", "reason"),
+    [("is_cut", "one-line-in-a-cut"), ("is_window_unsure", "window-unsure")],
+)
+@pytest.mark.parametrize("direction", [Direction.HOUSING, Direction.ASSUMED])
+def test_an_absence_needs_the_whole_window(field, reason, direction):
+    """A line may have been cut away; two lines stay two lines."""
+    for test, expected in ((0.0, reason), (0.3, "")):
+        made = replace(
+            signals(control=0.5, test=test, direction=direction), **{field: True}
+        )
+        found = call_strip(made, cutoffs=CallCutoffs())
+        assert (found.reason if isinstance(found, Unreadable) else "") == expected
+
+
+def test_a_doubled_line_is_said():
+    made = replace(signals(control=0.5, test=0.4), is_doubled=True)
+    assert call_strip(made, cutoffs=CallCutoffs()).reason == "doubled-line"

@@ -1,6 +1,7 @@
 """From the lines found on a strip to what the call may use: names, intervals, chances."""
 
 import math
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,23 +64,29 @@ def assign(
 ) -> tuple[list[FoundLine], int]:
     """One line for each of `places`, and how many seen lines found no place.
 
-    Strongest first: each takes the nearest place still open within `reach` (share of
-    the length). A place that none took gets the likeliest of what is left near it.
+    The likeliest lines, as many as there are places, are given to them in order along
+    the strip so that the sum of what they are off is least; none lies farther off than
+    `reach` (share of the length). A place that none took gets the likeliest of what is
+    left near it.
     """
+    seen = [line for line in lines if line.logit > tuning.LINE_LOGIT]
+    chosen, rest = seen[: len(places)], seen[len(places) :]
     taken: dict[int, FoundLine] = {}
-    extra = 0
-    for line in lines:
-        if line.logit <= tuning.LINE_LOGIT:
-            continue
-        is_open = [i for i in range(len(places)) if i not in taken]
-        nearest = min(is_open, key=lambda i: abs(places[i] - line.place), default=None)
-        if nearest is not None and abs(places[nearest] - line.place) <= reach:
-            taken[nearest] = line
-        elif line.logit > tuning.EXTRA_LOGIT:
-            extra += 1
+    best = None
+    for some in combinations(range(len(places)), len(chosen)):
+        by_place = sorted(some, key=lambda i: places[i])
+        pairs = list(
+            zip(by_place, sorted(chosen, key=lambda one: one.place), strict=True)
+        )
+        off = sum(abs(places[i] - line.place) for i, line in pairs)
+        if best is None or off < best:
+            best, taken = off, dict(pairs)
+    far = [i for i, line in taken.items() if abs(places[i] - line.place) > reach]
+    rest += [taken.pop(i) for i in far]
     for i, place in enumerate(places):
         if i not in taken:
             taken[i] = _likeliest_near(place, lines, taken, reach=reach)
+    extra = sum(line.logit > tuning.EXTRA_LOGIT for line in rest)
     return [taken[i] for i in range(len(places))], extra
 
 
