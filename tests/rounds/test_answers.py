@@ -109,6 +109,14 @@ def test_a_healthy_contact_is_not_cleared_by_a_parvovirus_strip():
     assert "never run it to clear a contact" in str(told.takes)
 
 
+def test_an_onset_says_that_it_counts_an_infection_of_that_day():
+    """The bench takes a dog that may have carried it before: it may say more."""
+    assert "caught on that very day" in words(
+        ask(kit="giardia-antigen", event="arrival")
+    )
+    assert "caught on that very day" not in words(ask())
+
+
 def test_days_of_illness_are_flat_because_none_are_published():
     """The same worth on every day, and the repeat comes the day after."""
     case = DogCase(

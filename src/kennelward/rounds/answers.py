@@ -37,6 +37,10 @@ from kennelward.terms import (
 USUAL_WORTH = 0.05  # what a negative may leave, where nobody chose
 LONGEST_DAYS = 400  # since the event; beyond it a curve says nothing new
 
+CAUGHT_THAT_DAY = Phrase(
+    "This counts an infection caught on that very day. One caught before shows sooner, so "
+    "a result on the bench may say more than stands here."
+)
 ALREADY = Phrase(
     "Before any test it is {before} in 100 already, below the {worth} asked for. That is "
     "no result and takes the place of no test: a negative on {best_on} would leave {best}."
@@ -133,10 +137,7 @@ def when_can_answer(
         worth=worth,
         timing=found,
         counts_from=anchor + timedelta(days=counts),
-        says=_in_order(
-            found.in_words if before > worth else _already(found, worth=worth),
-            counts=found.on(on).negative_counts,
-        ),
+        says=_said(found, curve=curve, on=on, worth=worth),
         takes=Phrase(curve.says),
         source=curve.source,
         provenance=curve.provenance,
@@ -155,9 +156,14 @@ def _timing_of(kit: Kit, curve: ByDay, *, event: str) -> TestTiming:
     )
 
 
-def _in_order(says: tuple[Phrase, ...], *, counts: bool) -> tuple[Phrase, ...]:
-    """What forbids a negative today comes before what it would leave."""
-    return says if counts or len(says) < 3 else (says[1], says[0], *says[2:])
+def _said(found: Timing, *, curve: ByDay, on: date, worth: float) -> tuple[Phrase, ...]:
+    """What forbids a negative today first, then what it would leave, then the rest."""
+    says = found.in_words
+    if found.before.median <= worth:
+        says = _already(found, worth=worth)
+    if not found.on(on).negative_counts and len(says) > 2:
+        says = (says[1], says[0], *says[2:])
+    return (*says, CAUGHT_THAT_DAY) if curve.onset and not curve.signs else says
 
 
 def _already(found: Timing, *, worth: float) -> tuple[Phrase, ...]:
