@@ -192,6 +192,7 @@ def test_the_leaflets_figures_are_typed_used_and_shown_beside_the_handbooks(
     assert "By the handbook's figures instead of your leaflet's:" in after
     held = desk.snapshot(demo).of(f.LeafletFigures)
     assert held[-1].fact.infected_found == 58
+    assert "positive in 58 of 60 that had it" in text_of(mara.get("/book/"))
 
 
 def test_more_right_than_tested_is_refused_at_the_field(mara, demo):
@@ -225,6 +226,8 @@ def test_prices_of_a_mistake_start_as_assumed_and_are_then_ones_own(mara, demo):
     assert desk.snapshot(demo).of(f.HarmsSaid)[-1].fact.missed_infected_cents == 30_000
     assert "These are assumed" not in text_of(mara.get("/worth/prices/giardia/"))
     assert mara.get("/worth/prices/pregnancy/").status_code == 404
+    assert "an infected dog missed 300.00" not in text_of(mara.get("/book/"))
+    assert "missed although it has it 300.00" in text_of(mara.get("/book/"))
 
 
 def test_our_own_results_say_what_they_are_of_and_refuse_with_a_reason(mara):

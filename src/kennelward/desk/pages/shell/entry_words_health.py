@@ -143,8 +143,8 @@ def _figures(fact: f.LeafletFigures, book: Book) -> str:
 
 def _harms(fact: f.HarmsSaid, book: Book) -> str:
     return _(
-        "%(infection)s: an infected dog missed %(missed)s, a clean one kept apart "
-        "%(apart)s, a clean one taken to the vet %(act)s"
+        "%(infection)s: missed although it has it %(missed)s, kept apart although it "
+        "has it not %(apart)s, taken to the vet although it has it not %(act)s"
     ) % {
         "infection": label(fact.infection, labels.INFECTIONS),
         "missed": _money(fact.missed_infected_cents),
