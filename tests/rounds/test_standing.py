@@ -64,6 +64,17 @@ def test_untested_at_first(story):
     assert found.repeat_from is None
 
 
+def test_a_season_without_a_mating_says_so():
+    """An LH day or progesterone alone: her days if she was mated, and no claim."""
+    told = Story()
+    told.pen("a")
+    told.dog("fern")
+    told.tell(0, f.CycleNoted(dam="fern", what="lh-surge"))
+    assert plan(told, 20).standing.state is PregnancyState.NO_MATING
+    told.tell(2, f.Mated(dam="fern", sire_outside="Stranger"))
+    assert plan(told, 20).standing.state is PregnancyState.UNTESTED
+
+
 def test_an_early_negative_says_nothing_and_she_stays_expecting(story):
     """Day 25 after the mating: negatives count from day 33; repeat from there."""
     strip(story, 25, "negative")

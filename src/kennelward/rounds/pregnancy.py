@@ -79,7 +79,12 @@ def pregnancy_plan(
         says=each_fact_says(known, model=numbers.due_date),
         windows=windows,
         standing=pregnancy_standing(
-            book=book, handbook=handbook, dam=dam, on=on, windows=windows
+            book=book,
+            handbook=handbook,
+            dam=dam,
+            on=on,
+            windows=windows,
+            is_mated=bool(known.matings or known.aged),
         ),
         size=expected_litter(known, model=numbers.due_date.litter_size),
         is_overdue=is_overdue(

@@ -20,6 +20,7 @@ PREGNANCY = "pregnancy"
 class PregnancyState(StrEnum):
     """How the tests stand together."""
 
+    NO_MATING = "no-mating"  # nothing but her season speaks for it
     UNTESTED = "untested"
     EARLY_NEGATIVE = "early-negative"  # too early to say
     ONE_LATE_NEGATIVE = "one-late-negative"  # repeat before it is believed
@@ -30,6 +31,7 @@ class PregnancyState(StrEnum):
 
 
 IS_EXPECTING = (  # she stays on the list of those who may be carrying
+    PregnancyState.NO_MATING,
     PregnancyState.UNTESTED,
     PregnancyState.EARLY_NEGATIVE,
     PregnancyState.ONE_LATE_NEGATIVE,
@@ -73,11 +75,13 @@ def pregnancy_standing(
     dam: str,
     on: date,
     windows: PregnancyWindows,
+    is_mated: bool = True,
 ) -> PregnancyStanding:
     """The tests since the last mating, read by the repeat rule.
 
     Early negatives say nothing. One late negative is repeated. Two late ones as many
-    days apart as the repeat rule asks, or a scan in its window, say no.
+    days apart as the repeat rule asks, or a scan in its window, say no. `is_mated`: a
+    mating stands in the book.
     """
     again = timedelta(days=handbook.litters(on).test_days.repeat_days)
     tests = tuple(
@@ -90,6 +94,8 @@ def pregnancy_standing(
     state = _state([test for test in tests if test.counts], again=again)
     if state is PregnancyState.UNTESTED and any(test.is_early for test in tests):
         state = PregnancyState.EARLY_NEGATIVE
+    if state is PregnancyState.UNTESTED and not is_mated:
+        state = PregnancyState.NO_MATING
     repeat_from = None
     if state in (PregnancyState.EARLY_NEGATIVE, PregnancyState.ONE_LATE_NEGATIVE):
         last = max(test.on for test in tests if test.call is Call.NEGATIVE)

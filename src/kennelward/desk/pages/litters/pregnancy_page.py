@@ -38,6 +38,13 @@ OF_A_CYCLE = (
     f.TemperatureTaken,
 )
 STATES = {  # of `PregnancyStanding`: heading, what it means
+    "no-mating": (
+        gettext_lazy("No mating in the book"),
+        gettext_lazy(
+            "These are her days if she was mated. Write the mating down, or its first "
+            "and last possible day where nobody saw it."
+        ),
+    ),
     "untested": (
         gettext_lazy("Not tested yet"),
         gettext_lazy("Nothing but the mating speaks for a pregnancy so far."),
