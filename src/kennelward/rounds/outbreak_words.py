@@ -155,10 +155,11 @@ def _best(found: Comparison) -> list[Phrase]:
     better, worse = best.better[found.by], best.worse[found.by]
     says = [
         Phrase(
-            "Of {n} plans tried, one came out best by {by}. It beat what you do now in "
-            "{better} of 10 plausible worlds and did worse in {worse}.",
+            "Of {n} plans tried, this one came out best by {by}: {plan}. It beat what you "
+            "do now in {better} of 10 plausible worlds and did worse in {worse}.",
             {
                 "n": found.tried,
+                "plan": "; ".join(best.plan.says) or best.plan.id,
                 "by": BY_WORDS[found.by],
                 "better": round(10 * better),
                 "worse": round(10 * worse),

@@ -10,6 +10,7 @@ from kennelward.rounds.outbreak_words import amount
 
 FAN_WIDTH, FAN_HEIGHT, FAN_LEFT, FAN_FOOT = 360, 190, 34, 24
 DOT_WIDTH, DOT_EDGE = 300, 8
+SEEN = 0.005  # deaths on average from which the line is worth its place
 SHOWN = (  # measure, word; a chance is shown in 100
     ("sick_days", "dog-days ill"),
     ("cases", "further cases"),
@@ -90,7 +91,6 @@ class AnswerPage:
         self.learnt = [one for one in answer["learnt"] if one["of"]]
         self.not_learnt = [one for one in answer["learnt"] if not one["of"]]
         self.has_prices = any(answer["prices"].values())
-        self.kills = any(plan["figures"]["deaths"]["mean"] > 0 for plan in plans)
 
     @property
     def numbers(self) -> list[dict[str, Any]]:
@@ -212,7 +212,7 @@ def _line(
         figures=[
             (word, *_spread(figures[name]))
             for name, word in SHOWN
-            if name != "deaths" or figures["deaths"]["high"] >= 0.005
+            if name != "deaths" or figures["deaths"]["mean"] >= SEEN
         ],
         cost=figures["cost"]["mean"],
         cost_low=figures["cost"]["low"],
