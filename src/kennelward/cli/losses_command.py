@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from kennelward.handbook import Handbook
     from kennelward.kennel import Book
     from kennelward.litters import ParentLoss
+    from kennelward.programme import LossPattern
 
 NEXT_BORN = 6  # size of the litter that "what it would take" speaks of
 
@@ -81,21 +82,7 @@ def as_plain(*, book: "Book", handbook: "Handbook", on: date) -> dict[str, Any]:
         },
         "delay": _delay(**known),
         "whole_litters_lost": judged.whole_litters_lost,
-        "pattern": {
-            "is_pattern": pattern.is_pattern,
-            "is_clustered": pattern.is_clustered,
-            "signs": [
-                {
-                    "kind": sign.kind,
-                    "day": sign.day.isoformat(),
-                    "dam": book.name_of(sign.dam),
-                    "sires": [book.name_of(sire) for sire in sign.sires],
-                    "puppies": sign.count,
-                    "day_of_pregnancy": sign.day_of_pregnancy,
-                }
-                for sign in pattern.signs
-            ],
-        },
+        "pattern": _pattern(pattern, book=book),
         "pregnancies": {
             "ended": lost.pregnancies,
             "lost": lost.lost,
@@ -114,6 +101,24 @@ def as_plain(*, book: "Book", handbook: "Handbook", on: date) -> dict[str, Any]:
         ],
         "dams": _parents(parents_compared(**known, role="dam"), book=book),
         "sires": _parents(parents_compared(**known, role="sire"), book=book),
+    }
+
+
+def _pattern(pattern: "LossPattern", *, book: "Book") -> dict[str, Any]:
+    return {
+        "is_pattern": pattern.is_pattern,
+        "is_clustered": pattern.is_clustered,
+        "signs": [
+            {
+                "kind": sign.kind,
+                "day": sign.day.isoformat(),
+                "dam": book.name_of(sign.dam),
+                "sires": [book.name_of(sire) for sire in sign.sires],
+                "puppies": sign.count,
+                "day_of_pregnancy": sign.day_of_pregnancy,
+            }
+            for sign in pattern.signs
+        ],
     }
 
 
