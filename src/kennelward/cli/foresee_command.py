@@ -46,7 +46,7 @@ LARGEST_FILE = 200_000  # bytes of a policies file
 @click.option("--test", default="", help="Kit or method that is used.")
 @click.option("--days", type=click.IntRange(7, 1100), help="How far ahead.")
 @click.option("--by", type=click.Choice(ORDERS), default="sick_days", show_default=True)
-@click.option("--search", is_flag=True, help="Every combination, up to 50 plans.")
+@click.option("--search", is_flag=True, help="Every combination, up to 150 plans.")
 @click.option(
     "--everyone", is_flag=True, help="Dogs without any suspicion may carry it, too."
 )

@@ -50,7 +50,7 @@ from kennelward.spread.policies import (
 )
 from kennelward.terms import BadInput, Phrase
 
-MOST_PLANS = 50
+MOST_PLANS = 150
 FAN_RUNS = 25  # a world
 USUAL_NOW = {  # what is taken as present practice where the user says nothing
     "arrivals": ("quarantine-14", "quarantine-56-test-0-56"),

@@ -68,7 +68,7 @@ class AskForm(forms.Form):
         label=_("Best means"), choices=[(name, ORDER_LABELS[name]) for name in ORDERS]
     )
     is_search = forms.BooleanField(
-        label=_("Try every combination, up to 50 plans: takes longer"), required=False
+        label=_("Try every combination, up to 150 plans: takes longer"), required=False
     )
     days = number(_("Days ahead"), least=7, most=1100)
     arrivals_a_year = number(_("New dogs a year"), most=500)
