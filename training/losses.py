@@ -171,12 +171,12 @@ def band_half(aspect):
     return (0.28 * 256 / aspect).clamp(8, 40)
 
 
-def stands_alone(x, od):
-    """Lines (B, 4) well inside the strip and at least 20 px from every other line."""
-    apart = (x[:, :, None] - x[:, None]).abs()
-    apart = torch.where(od[:, None] > 0, apart, 999.0)
-    apart = apart + 999 * torch.eye(x.shape[1], device=x.device)
-    return (apart.amin(2) >= 20) & (x > 10) & (x < 246)
+def stands_alone(x, od, *, apart=20, rim=10):
+    """Lines (B, 4) at least `rim` px inside the strip, `apart` px from any other line."""
+    away = (x[:, :, None] - x[:, None]).abs()
+    away = torch.where(od[:, None] > 0, away, 999.0)
+    away = away + 999 * torch.eye(x.shape[1], device=x.device)
+    return (away.amin(2) >= apart) & (x > rim) & (x < 256 - rim)
 
 
 def quality_loss(net, got, *, reader, threshold, draw):
@@ -186,7 +186,8 @@ def quality_loss(net, got, *, reader, threshold, draw):
         _, _, centre, active = line_targets(got)
         near = F.max_pool1d(logit[:, None], 3, 1, 1)[:, 0]
         found = torch.gather(near, 1, centre) > threshold
-        judged = active & stands_alone(got["x"], got["od"])
+        judged = active & stands_alone(got["x"], got["od"], apart=36, rim=31)
+        judged &= got["wide"] < 0.36
         judged[:, 0] = False
         use_twin = draw.chance(0.5)
         strip = torch.where(use_twin[:, None, None, None], got["twin"], got["strip"])

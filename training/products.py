@@ -247,6 +247,7 @@ def _strip_truth(scene, pose, corners, level):
         "colour": scene["colour"],
         "level": level["which"],
         "aspect": scene["aspect"],
+        "wide": scene["line_width"] / scene["window_width"][:, None],
         "family": scene["family"],
         "length": (corners[:, 1] - corners[:, 0]).norm(dim=-1),
     }

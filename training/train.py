@@ -17,11 +17,15 @@ import torch
 from training import losses
 from training.draw import Draw
 from training.nets import NETS
-from training.products import SIZES, crops, flows, photos, speed_up, strips
+from training.products import SIZES, Source, crops, flows, photos, speed_up, strips
 
 BATCH = {"finder": 96, "refiner": 256, "lines": 768, "quality": 384, "flow": 256}
 RATE = {"finder": 2e-3, "refiner": 2e-3, "lines": 2e-3, "quality": 1e-3, "flow": 1.5e-3}
-SHARES = (0.5, 0.38, 0.12)  # of strips by size in the photo
+SHARES = {
+    "lines": (0.5, 0.38, 0.12),
+    "quality": (0.25, 0.5, 0.25),
+}  # of batches, by size
+TYPICAL = Source(mix=(0.5, 0.4, 0.1))  # the photos that quality is about
 SHRINK = (1, 2, 6)  # the batch shrinks as the canvas grows
 
 
@@ -31,14 +35,16 @@ def make_batch(name, *, seed, step, device, scale=1.0, size=None):
     pick = torch.Generator().manual_seed(root)
     batch = max(4, int(BATCH[name] * scale))
     if name in ("lines", "quality"):
-        drawn = int(torch.multinomial(torch.tensor(SHARES), 1, generator=pick))
+        shares = torch.tensor(SHARES[name])
+        drawn = int(torch.multinomial(shares, 1, generator=pick))
         size = drawn if size is None else size
         batch = max(4, batch // SHRINK[size])
         draw = Draw(batch=batch, device=device, seed=root)
-        got = strips(draw, size=size)
+        source = TYPICAL if name == "quality" else Source()
+        got = strips(draw, size=size, source=source)
         if name == "quality":
             again = Draw(batch=batch, device=device, seed=root)
-            twin = strips(again, size=size, test_lines=False)
+            twin = strips(again, size=size, source=source, test_lines=False)
             got["twin"] = twin["strip"]
         return got, draw
     draw = Draw(batch=batch, device=device, seed=root)
@@ -187,7 +193,7 @@ def main() -> None:
     asked.add_argument("--plain", action="store_true", help="compile nothing")
     asked.add_argument("--lines", help="folder of the trained lines net, for quality")
     asked.add_argument("--threshold", type=float, default=0.0)
-    assert len(SHARES) == len(SIZES) == len(SHRINK)
+    assert len(SHARES["lines"]) == len(SIZES) == len(SHRINK)
     train(asked.parse_args())
 
 
