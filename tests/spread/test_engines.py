@@ -1,12 +1,13 @@
 """Fast and plain agree in every run; both agree with exact results; invariants hold."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from kennelward.spread.engine_fast import FastEngine
-from kennelward.spread.engine_plain import run_plain
+from kennelward.spread.engine_plain import PlainRun, run_plain
 from kennelward.spread.final_size import markov_sir
 from kennelward.spread.model import (
     Course,
@@ -130,6 +131,37 @@ def test_no_source_no_infection():
     )
     runs = FastEngine(clean).runs(drawn_policy(3), seed=1, first=0, count=20_000)
     assert runs[:, 0].sum() == 0
+
+
+def test_more_hygiene_never_raises_what_staff_carry():
+    """C13: nobody can be infected, so the path is fixed; dirt elsewhere only falls."""
+    scenario = drawn_scenario(11)
+    fixed = replace(
+        scenario,
+        dogs=tuple(replace(d, susceptibility=0.0) for d in scenario.dogs),
+        start_contamination=(50.0,),
+    )
+    found = []
+    for keeps in (1.0, 0.5, 0.1):
+        run = PlainRun(fixed, Policy(extra_hygiene=keeps), seed=1, replicate=0)
+        run.outcome()
+        found.append(sum(run.dirt) + run.load)
+        assert run.cases == 0
+    assert found[0] >= found[1] >= found[2]
+    assert found[0] > found[2]
+
+
+def test_threads_change_no_bit():
+    """C13: four threads share one engine; rows are put in order."""
+    scenario, policy = drawn_scenario(9), drawn_policy(9)
+    engine = FastEngine(scenario)
+    whole = engine.runs(policy, seed=2, first=0, count=800)
+    with ThreadPoolExecutor(4) as pool:
+        parts = pool.map(
+            lambda first: engine.runs(policy, seed=2, first=first, count=50),
+            range(0, 800, 50),
+        )
+        assert np.vstack(list(parts)).tobytes() == whole.tobytes()
 
 
 def test_the_order_of_dogs_changes_nothing():

@@ -15,6 +15,7 @@ from kennelward.spread.final_size import (
     fit_reed_frost_chains,
     fit_reed_frost_sizes,
     markov_sir,
+    pens_final_size,
     reed_frost,
 )
 
@@ -149,3 +150,18 @@ def test_distributions_sum_to_one(n, p):
     assert markov_sir(
         susceptible=n, first=1, infect_to_remove=p
     ).sum() == pytest.approx(1)
+
+
+def test_two_pens_of_three():
+    """C10: within .1, between .02, recovery .15: printed to six digits."""
+    sizes = pens_final_size(pens=2, dogs=3, within=0.1, between=0.02, recover=0.15)
+    printed = [0.365854, 0.135858, 0.134713, 0.093216, 0.101807, 0.168552]
+    assert sizes == pytest.approx(printed, abs=5e-7)
+    mean = sum(n * chance for n, chance in enumerate(sizes, 1))
+    assert mean == pytest.approx(2.934919, abs=5e-7)
+
+
+def test_one_pen_is_the_plain_final_size():
+    one = pens_final_size(pens=1, dogs=5, within=0.3, between=0.0, recover=1.0)
+    exact = markov_sir(susceptible=4, first=1, infect_to_remove=0.3)
+    assert one == pytest.approx(list(exact), abs=1e-12)

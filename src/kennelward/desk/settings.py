@@ -42,6 +42,7 @@ PAGES = (  # the shell first: its templates win over those of the login library
     "pens",
     "litters",
     "foresee",
+    "trace",
     "shelf",
     "book",
     "handbook_page",

@@ -10,6 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 FORESEE = "foresee"
+TRACE = "trace"
 
 
 def main() -> None:
@@ -22,7 +23,7 @@ def main() -> None:
     desk.open_book(None)
     from kennelward.desk.tasks import work
 
-    work({FORESEE: foresee})
+    work({FORESEE: foresee, TRACE: trace})
 
 
 def foresee(kennel: str, asked: Mapping[str, Any], told: Any) -> Mapping[str, Any]:
@@ -42,6 +43,26 @@ def foresee(kennel: str, asked: Mapping[str, Any], told: Any) -> Mapping[str, An
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
         answer = plan_outbreak(prepared, workers=pool, said=told)
     return answer_as_plain(answer, name_of=book.name_of)
+
+
+def trace(kennel: str, asked: Mapping[str, Any], told: Any) -> Mapping[str, Any]:
+    """Where an infection may be, from one dog. Raises `BadInput` for what cannot be."""
+    from kennelward import desk
+    from kennelward.rounds.trace_and_contain import trace_and_contain
+    from kennelward.rounds.trace_json import tracing_as_plain
+
+    book = desk.snapshot(kennel)
+    told(0, 1)
+    traced = trace_and_contain(
+        book=book,
+        handbook=desk.handbook(kennel),
+        dog=asked["dog"],
+        infection=asked["infection"],
+        on=desk.today(book),
+        seed=1,
+    )
+    told(1, 1)
+    return tracing_as_plain(traced, book=book)
 
 
 if __name__ == "__main__":

@@ -21,6 +21,7 @@ PAGES = (  # package, address
     ("pens", "pens/"),
     ("litters", "litters/"),
     ("foresee", "what-may-happen/"),
+    ("trace", "trace/"),
     ("shelf", "shelf/"),
     ("book", "book/"),
     ("handbook_page", "handbook/"),

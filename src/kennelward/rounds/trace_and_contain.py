@@ -97,20 +97,19 @@ def trace_and_contain(
 ) -> Tracing:
     """Trace an infection from a dog through the kennel's own book, as of `on`.
 
-    Raises BadInput for a dog or infection that is not known. Entries that cannot be are
-    left out and reported; tracing goes on with the rest.
+    Raises BadInput for an unknown dog or infection. Entries that cannot be are reported.
     """
     if dog not in book.dogs:
         raise BadInput(f"no dog {dog!r} in the book")
     if infection not in handbook.infections:
-        names = ", ".join(sorted(handbook.infections))
+        names = ", ".join(handbook.infections)
         raise BadInput(f"infection must be one of {names}; got {infection!r}")
     held = handbook.infections[infection]
     is_chronic = "spread_shedding_days" not in held.values
     back = DAYS_BACK_CHRONIC if is_chronic else DAYS_BACK
     log = trace_log(book=book, first=on - timedelta(days=back), on=on)
     results = results_in(log=log, handbook=handbook, infection=infection)
-    told: list[Traced | TooFewRuns] = []
+    told = []
     for unwritten in (0.0, ONE_IN_TEN):
         worlds = trace_worlds(
             log=log,

@@ -36,6 +36,7 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
 
     return {
         "dog": book.name_of(traced.dog),
+        "id": traced.dog,
         "agent": traced.infection,
         "people_first": [str(caution.says) for caution in traced.people_first],
         "on": traced.on.isoformat(),

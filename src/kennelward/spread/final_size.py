@@ -191,3 +191,40 @@ def attack_risk_by_rate(*, rate: float, days: float) -> float:
     """The same from a rate: 1 - exp(-rate d)."""
     check_range("rate", rate, low=0)
     return 1 - exp(-rate * days)
+
+
+def pens_final_size(
+    *, pens: int, dogs: int, within: float, between: float, recover: float
+) -> list[float]:
+    """Chance of 1, 2, ... cases in all where one dog of one pen starts, exactly.
+
+    Markov SIR in equal pens: each infected dog infects each susceptible one of its pen
+    at `within`, of any other pen at `between`; it recovers at `recover`. Chain of jumps
+    over (susceptible, infected) of each pen, pens in any order. For a few pens of few
+    dogs: states grow as the square of dogs, to the power of pens.
+    """
+    check_range("pens", pens, low=1, high=3)
+    check_range("dogs", dogs, low=1, high=6)
+    check_range("recover", recover, low=1e-9)
+    start = ((dogs - 1, 1), *((dogs, 0),) * (pens - 1))
+    waiting: dict[tuple[tuple[int, int], ...], float] = {start: 1.0}
+    sizes = [0.0] * (pens * dogs)
+    while waiting:
+        # Susceptible ones never come back: states with most left come first.
+        state = max(waiting, key=lambda s: (sum(2 * a + b for a, b in s), s))
+        chance = waiting.pop(state)
+        infected = sum(b for _, b in state)
+        if infected == 0:
+            sizes[pens * dogs - sum(a for a, _ in state) - 1] += chance
+            continue
+        steps = []
+        for n, (left, sick) in enumerate(state):
+            force = within * sick + between * (infected - sick)
+            steps.append((n, (left - 1, sick + 1), left * force))
+            steps.append((n, (left, sick - 1), sick * recover))
+        total = sum(rate for _, _, rate in steps)
+        for n, pen, rate in steps:
+            if rate > 0:
+                after = tuple(sorted((*state[:n], pen, *state[n + 1 :])))
+                waiting[after] = waiting.get(after, 0.0) + chance * rate / total
+    return sizes

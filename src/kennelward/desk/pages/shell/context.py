@@ -21,6 +21,7 @@ PAGES = (  # app_name, icon, word, in the first row on a phone
     ("dogs", "dogs", gettext_lazy("Dogs"), True),
     ("pens", "pens", gettext_lazy("Pens"), False),
     ("litters", "paw", gettext_lazy("Litters"), False),
+    ("trace", "move", gettext_lazy("Trace"), False),
     ("foresee", "foresee", gettext_lazy("What may happen"), False),
     ("shelf", "shelf", gettext_lazy("Shelf"), False),
     ("book", "book", gettext_lazy("Book"), False),
