@@ -213,13 +213,15 @@ def _reason(book: Book, dog: str, contact: Contact) -> Phrase:
     values = {
         "dog": book.name_of(dog),
         "pen": book.name_of(contact.pen) if contact.pen else "",
-        "first": contact.first.isoformat(),
-        "last": contact.last.isoformat(),
+        "first": f"{contact.first.day} {contact.first:%B}",
+        "last": f"{contact.last.day} {contact.last:%B}",
     }
     one_day = contact.first == contact.last
     match contact.how:
         case ContactHow.SAME_PEN if one_day:
             return Phrase("Shared {pen} with {dog} on {first}.", values)
+        case ContactHow.SAME_PEN if (contact.last - contact.first).days == 1:
+            return Phrase("Shared {pen} with {dog} on {first} and {last}.", values)
         case ContactHow.SAME_PEN:
             return Phrase("Shared {pen} with {dog} from {first} to {last}.", values)
         case ContactHow.PEN_USED_AFTER:

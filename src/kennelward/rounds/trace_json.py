@@ -49,6 +49,7 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
         "isolate_first": [one(dog) for dog in traced.isolate_first()],
         "test_first": [book.name_of(dog.dog) for dog in traced.test_first()],
         "likely_source": [one(dog) for dog in traced.likely_source()],
+        "infected_itself": traced.found.infected_now if traced.found else None,
         "brought_in_itself": traced.found.brought_in if traced.found else None,
         "left_out": [
             {

@@ -62,10 +62,11 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
         made["source_in_hundred"] = None if source is None else round(100 * source)
         return made
 
-    itself = answer["brought_in_itself"]
+    itself, has_it = answer["brought_in_itself"], answer["infected_itself"]
     return {
         **answer,
         "isolate_first": [one(dog) for dog in answer["isolate_first"]],
         "likely_source": [one(dog) for dog in answer["likely_source"]],
+        "has_it_in_hundred": None if has_it is None else round(100 * has_it),
         "itself_in_hundred": None if itself is None else round(100 * itself),
     }

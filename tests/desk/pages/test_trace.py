@@ -1,0 +1,54 @@
+"""Tracing on the desk: asking, the answer, keeping a dog apart from it, roles."""
+
+import pytest
+
+from kennelward.desk import tasks
+from kennelward.desk.records.models import Kennel
+from kennelward.desk.task_worker import TRACE, trace
+from tests.desk.pages.conftest import text_of
+
+
+@pytest.fixture(autouse=True)
+def _no_process(monkeypatch):
+    """No worker is started; tests do the work themselves."""
+    monkeypatch.setattr(tasks, "start_worker", lambda: None)
+
+
+@pytest.mark.parametrize("role", ["owner", "hand", "vet"])
+def test_it_opens_for_every_role(as_role, role):
+    answer = as_role(role).get("/trace/")
+    assert answer.status_code == 200
+    assert "Another dog" in text_of(answer)
+
+
+def test_an_unknown_dog_is_not_traced(mara):
+    said = {"dog": "nobody", "infection": "giardia"}
+    assert mara.post("/trace/ask/", said).status_code == 404
+
+
+def test_a_tracing_of_another_kind_of_task_is_not_shown(mara):
+    assert mara.get("/trace/nothing/").status_code == 404
+
+
+@pytest.mark.slow
+def test_from_asking_to_keeping_a_dog_apart(mara):
+    """The answer ranks, says why and never claims; a tap writes that a dog is apart."""
+    page = mara.get("/trace/").content.decode()
+    dog = page.split('<option value="')[1].split('"')[0]
+    asked = mara.post("/trace/ask/", {"dog": dog, "infection": "parvovirus"})
+    assert asked.status_code == 302
+    assert "looks again by itself" in text_of(mara.get(asked.url))
+    tasks.work({TRACE: trace})
+    kennel = str(Kennel.objects.get().pk)
+    found = tasks.tasks(TRACE, kennel=kennel)[0]
+    assert found.state == "done", found.says
+    text = text_of(mara.get(asked.url))
+    for words in (
+        "Do now",
+        "Test first",
+        "no evidence against a dog",
+        "does not make it nothing",
+    ):
+        assert words in text
+    done = mara.post(f"{asked.url}apart/", {"dog": dog, "entry": ""}, follow=True)
+    assert "is kept apart; what follows stands under Due" in text_of(done)
