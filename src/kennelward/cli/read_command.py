@@ -212,10 +212,10 @@ def _whole(
 ) -> dict[str, Any]:
     """The answer of all photos of one strip together."""
     from kennelward.reading import (
-        READER,
         StripReading,
         call_together,
         combine_signals,
+        reader_version,
     )
     from kennelward.terms import Unreadable
 
@@ -225,7 +225,7 @@ def _whole(
         outcome=call_together(measured, cutoffs=kit.cutoffs),
         signals=None if isinstance(signals, Unreadable) else signals,
         photo_size=None,
-        reader=measured[0].reader if measured else READER,
+        reader=reader_version(),
     )
     milliseconds = (time.perf_counter() - began) * 1000
     answer = as_plain(reading, path=Path("together"), milliseconds=milliseconds)

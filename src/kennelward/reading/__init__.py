@@ -21,10 +21,10 @@ from kennelward.reading.signals import (
     StripReading,
     StripSignals,
 )
-from kennelward.reading.tuning import READER
 
 if TYPE_CHECKING:
     from kennelward.reading.measure import guess_window, measure_strip
+    from kennelward.reading.networks import reader_version
     from kennelward.reading.photo import Photo, clean_photo, open_photo
     from kennelward.reading.show import overlay_png
 
@@ -35,10 +35,10 @@ _LATER = {
     "measure_strip": "measure",
     "open_photo": "photo",
     "overlay_png": "show",
+    "reader_version": "networks",
 }
 
 __all__ = [
-    "READER",
     "REASONS",
     "CallCutoffs",
     "Direction",
@@ -59,6 +59,7 @@ __all__ = [
     "open_photo",
     "overlay_png",
     "read_strip_photo",
+    "reader_version",
     "signals_as_json",
 ]
 

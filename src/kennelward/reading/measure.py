@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kennelward.reading import tuning
-from kennelward.reading.classical import marked_corners, measure_classically
 from kennelward.reading.found_lines import FoundLine, could_find, find_lines
 from kennelward.reading.networks import Floats, Networks, networks
 from kennelward.reading.orient import well_at_start
@@ -21,6 +20,7 @@ from kennelward.reading.windows import (
     Window,
     guessed_window,
     is_beside,
+    marked_corners,
     window_near,
     windows_in_cut,
     windows_in_photo,
@@ -69,20 +69,6 @@ def measure_strip(
     can see the well.
     """
     nets = networks()
-    if nets is None:
-        old = measure_classically(
-            photo,
-            layout=layout,
-            corners=corners,
-            flip=flip,
-            well=well,
-            is_window_only=is_window_only,
-        )
-        if isinstance(old, Unreadable):
-            return old
-        # it cannot tell a window cut short: of 33 real clear positives it read 16 as one
-        # line, so one line in a cut picture is never called
-        return replace(old, is_cut=is_window_only)
     levels = Levels(photo.pixels)
     found = _strip_in(
         photo, levels, nets, corners=corners, is_window_only=is_window_only
@@ -116,10 +102,10 @@ def measure_strip(
 
 def guess_window(data: bytes) -> tuple[Point, ...] | None:
     """Four corners to start from where a person marks the window; None: no idea."""
-    photo, nets = open_photo(data), networks()
-    if isinstance(photo, Unreadable) or nets is None:
+    photo = open_photo(data)
+    if isinstance(photo, Unreadable):
         return None
-    found = guessed_window(Levels(photo.pixels), nets)
+    found = guessed_window(Levels(photo.pixels), networks())
     if found is None:
         return None
     return tuple((float(x), float(y)) for x, y in found * photo.shrink)

@@ -1,14 +1,13 @@
 """The five small networks: loaded once, lazily, and run on one core.
 
-What each takes and gives is described in docs/methods/reader.md. Weights that were never
-trained are not used: `networks()` then says None and the classical reader answers.
+What each takes and gives is described in docs/methods/reader-model.md.
 """
 
 import json
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,16 +41,17 @@ class Networks:
 
 
 @cache
-def networks() -> Networks | None:
-    """The packaged networks; None where they were not trained or cannot be run."""
+def reader_version() -> str:
+    """Name and version of the reader: that of the networks in this package."""
+    manifest = files("kennelward.reading") / "weights" / "manifest.json"
+    return str(json.loads(manifest.read_text(encoding="utf-8"))["version"])
+
+
+@cache
+def networks() -> Networks:
+    """The networks that lie in this package."""
     folder = files("kennelward.reading") / "weights"
-    manifest = folder / "manifest.json"
-    if not manifest.is_file():
-        return None
-    said: dict[str, Any] = json.loads(manifest.read_text(encoding="utf-8"))
-    if not said.get("trained"):
-        return None
-    return load_networks(folder, version=str(said["version"]))
+    return load_networks(folder, version=reader_version())
 
 
 def load_networks(folder: "Traversable", *, version: str) -> Networks:

@@ -10,7 +10,6 @@ from kennelward.reading.signals import (
     StripReading,
     StripSignals,
 )
-from kennelward.reading.tuning import READER
 from kennelward.terms import Unreadable
 
 
@@ -29,11 +28,14 @@ def read_strip_photo(
     `corners`, `flip`, `well` and `is_window_only` as in `measure_strip`.
     """
     from kennelward.reading.measure import measure_strip
+    from kennelward.reading.networks import reader_version
     from kennelward.reading.photo import open_photo
 
     photo = open_photo(data)
     if isinstance(photo, Unreadable):
-        return StripReading(outcome=photo, signals=None, photo_size=None, reader=READER)
+        return StripReading(
+            outcome=photo, signals=None, photo_size=None, reader=reader_version()
+        )
     measured = measure_strip(
         photo,
         layout=layout,
@@ -44,13 +46,16 @@ def read_strip_photo(
     )
     if isinstance(measured, Unreadable):
         return StripReading(
-            outcome=measured, signals=None, photo_size=photo.full_size, reader=READER
+            outcome=measured,
+            signals=None,
+            photo_size=photo.full_size,
+            reader=reader_version(),
         )
     return StripReading(
         outcome=call_strip(measured, cutoffs=cutoffs),
         signals=measured,
         photo_size=photo.full_size,
-        reader=READER,
+        reader=reader_version(),
     )
 
 

@@ -1,5 +1,6 @@
 """The strip's window in a photo: all that may be one, refined, compared, chosen or not."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,6 +8,7 @@ import numpy as np
 from kennelward.reading import tuning
 from kennelward.reading.candidates import found_by_network, whole_picture
 from kennelward.reading.networks import Networks
+from kennelward.reading.photo import Photo
 from kennelward.reading.refine import (
     Levels,
     Refined,
@@ -17,7 +19,10 @@ from kennelward.reading.refine import (
     refine,
     width_of,
 )
+from kennelward.reading.refusals import refuse
+from kennelward.reading.signals import Point
 from kennelward.reading.straighten import Corners, turned_round
+from kennelward.terms import Unreadable
 
 _NUDGES = (  # length, turn in degrees, shift along and across as shares of the length
     (0.9, 5.0, 0.02, 0.015),
@@ -73,6 +78,37 @@ def guessed_window(photo: Levels, nets: Networks) -> Corners | None:
     found = _refined(photo, starts, nets)
     best = max(found, key=lambda one: one.logit, default=None)
     return best.corners if best is not None else None
+
+
+def marked_corners(photo: Photo, corners: Sequence[Point]) -> Corners | Unreadable:
+    """Corners a person marked, as our order; refused where they are no window."""
+    import cv2
+
+    marked = np.asarray(corners, np.float64)
+    if marked.shape != (4, 2) or not np.isfinite(marked).all():
+        return refuse("bad-corners")
+    marked = marked / photo.shrink
+    rows, columns = photo.pixels.shape[:2]
+    inside = (marked > -0.05 * rows).all() and (
+        marked < 1.05 * max(rows, columns)
+    ).all()
+    if not inside or not cv2.isContourConvex(marked.astype(np.float32)):
+        return refuse("bad-corners")
+    if cv2.contourArea(marked.astype(np.float32), oriented=True) < 0:
+        marked = marked[::-1]
+    if np.linalg.norm(marked[1] - marked[0]) > np.linalg.norm(marked[2] - marked[1]):
+        marked = np.roll(marked, -1, axis=0)
+    if not is_sound(marked):
+        return refuse("too-far")
+    return _left_or_bottom_first(marked)
+
+
+def _left_or_bottom_first(corners: Corners) -> Corners:
+    """Sample end drawn to the left, or to the bottom of an upright strip."""
+    along = corners[2:].mean(axis=0) - corners[:2].mean(axis=0)
+    is_upright = abs(along[1]) > abs(along[0])
+    wrong = along[1] > 0 if is_upright else along[0] < 0
+    return turned_round(corners) if wrong else corners
 
 
 def window_near(photo: Levels, marked: Corners, nets: Networks) -> Window:
