@@ -65,7 +65,7 @@ class CallCutoffs:
     doubtful_od: float = 0.010  # surely below: trace, not seen by a person
     faint_od: float = 0.10  # a positive below this is flagged faint
     control_od: float = 0.04  # a control line weaker than this is none
-    negative_needs_od: float = 0.05  # a negative must have been able to show this
+    negative_needs_od: float = 0.085  # a negative must have been able to show this
     clear_od: float = 0.03  # surely above: a positive even on a poor photo
 
     def __post_init__(self) -> None:
