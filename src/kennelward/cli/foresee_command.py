@@ -128,8 +128,8 @@ def command(
         )
     if as_json:
         print_json(answer_as_plain(answer, name_of=book.name_of))
-        return
-    _print(answer, is_demo=is_demo)
+    else:
+        _print(answer, is_demo=is_demo)
 
 
 def _own(path: Path | None, infections: tuple[str, ...]) -> "tuple[PolicyText, ...]":
