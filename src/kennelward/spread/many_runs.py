@@ -5,8 +5,6 @@ are put back in order of world, so sums do not depend on who was first.
 """
 
 import hashlib
-import threading
-from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol
@@ -109,24 +107,21 @@ class _Held:
         return self.engines[key]
 
 
-_held: "OrderedDict[tuple[str, int], _Held]" = OrderedDict()
-_lock = threading.Lock()
+_held: "dict[tuple[str, int], _Held]" = {}
 
 
 def _world(asked: Question, number: int) -> _Held:
     """The world of this number, made once a process as long as it is among the last."""
     key = (asked.key, number)
-    with _lock:
-        found = _held.get(key)
-        if found is not None:
-            _held.move_to_end(key)
-            return found
-    made = _Held(drawn_world(asked.knowledge, seed=asked.worlds_seed, number=number))
-    with _lock:
-        _held[key] = made
-        while len(_held) > KEPT_WORLDS:
-            _held.popitem(last=False)
-    return made
+    found = _held.get(key)
+    if found is None:
+        made = _Held(
+            drawn_world(asked.knowledge, seed=asked.worlds_seed, number=number)
+        )
+        found = _held.setdefault(key, made)  # each step is whole: threads share it
+        for old in list(_held)[:-KEPT_WORLDS]:
+            _held.pop(old, None)
+    return found
 
 
 def _scenario_habits(habits: Habits) -> Habits:

@@ -233,11 +233,12 @@ def _values(
     now: float,
 ) -> tuple[np.ndarray, ...]:
     """What the runs hold that explain the results at all, (runs, dogs) each."""
-    infected_at, starts, ends = (courses[kept][:, :, n] for n in range(3))
+    courses = courses[kept]
+    infected_at, starts, ends = (courses[:, :, n] for n in range(3))
     infected = (infected_at <= now) & (now < ends)
     found = np.zeros(infected.shape)
     for i, uid in enumerate(uids):
-        chance = looks.chance(courses[kept][:, i], uid, now, of=kept)
+        chance = looks.chance(courses[:, i], uid, now, of=kept)
         found[:, i] = infected[:, i] * chance
     to_come = infected * np.clip(ends - np.maximum(starts, now), 0.0, 365.0)
     return infected, found, brought[kept], to_come
