@@ -24,7 +24,7 @@ from kennelward.cli.shared_options import (
 )
 
 if TYPE_CHECKING:
-    from kennelward.rounds import OutbreakAnswer
+    from kennelward.rounds import OutbreakAnswer, Prepared
     from kennelward.spread.many_runs import Workers
     from kennelward.spread.policies import PolicyText
 
@@ -97,7 +97,6 @@ def command(
         AheadSettings,
         Asked,
         answer_as_plain,
-        plan_outbreak,
         prepare_outbreak,
     )
     from kennelward.spread.compare import Amount
@@ -116,20 +115,27 @@ def command(
         amount=Amount(worlds=worlds, runs=runs),
     )
     prepared = prepare_outbreak(book=book, handbook=handbook, on=day, asked=asked)
-    with (
-        _workers(workers or os.cpu_count() or 1, scheduler) as hands,
-        progress(unit="runs") as bar,
-    ):
-        task = bar.add_task("Running", total=prepared.runs)
-        answer = plan_outbreak(
-            prepared,
-            workers=hands,
-            said=lambda done, total: bar.update(task, completed=done, total=total),
-        )
+    answer = _run(prepared, workers=workers, scheduler=scheduler)
     if as_json:
         print_json(answer_as_plain(answer, name_of=book.name_of))
     else:
         _print(answer, is_demo=is_demo)
+
+
+def _run(
+    prepared: "Prepared", *, workers: int | None, scheduler: str
+) -> "OutbreakAnswer":
+    """The runs, with a progress bar."""
+    from kennelward.rounds import plan_outbreak
+
+    threads = workers or os.cpu_count() or 1
+    with _workers(threads, scheduler) as hands, progress(unit="runs") as bar:
+        task = bar.add_task("Running", total=prepared.runs)
+        return plan_outbreak(
+            prepared,
+            workers=hands,
+            said=lambda done, total: bar.update(task, completed=done, total=total),
+        )
 
 
 def _own(path: Path | None, infections: tuple[str, ...]) -> "tuple[PolicyText, ...]":
