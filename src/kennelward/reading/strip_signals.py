@@ -1,6 +1,7 @@
 """From the lines found on a strip to what the call may use: names, intervals, chances."""
 
 import math
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -44,6 +45,10 @@ def signals_of_strip(
     signals = tuple(
         _signal(name, line, planes) for name, line in zip(names, chosen, strict=True)
     )
+    if signals[0].red_to_green > tuning.GOLD_RATIO:
+        # a grey line dries up beside a coloured control line; where the control line
+        # is as dark, it is the kit's colour or the photo's
+        signals = tuple(replace(one, is_grey=False) for one in signals)
     return StripSignals(
         lines=signals,
         direction=direction,

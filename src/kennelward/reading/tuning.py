@@ -19,6 +19,7 @@ FLAT_SD = 1.5  # of 255; a plain colour after JPEG
 # lines
 INTERVAL_Z = 1.96  # 95 %
 GREY_RATIO = 0.72  # red/green; gold gives .23-.32, grey .80-.92 (prototype, sec. 7)
+GOLD_RATIO = 0.5  # red/green of a control line that is surely coloured
 GREY_FROM = 0.04  # OD; below it the ratio is not to be trusted (same)
 
 # the networks' answers; all simulated
