@@ -159,8 +159,3 @@ def test_an_absence_needs_the_whole_window(field, reason, direction):
         )
         found = call_strip(made, cutoffs=CallCutoffs())
         assert (found.reason if isinstance(found, Unreadable) else "") == expected
-
-
-def test_a_doubled_line_is_said():
-    made = replace(signals(control=0.5, test=0.4), is_doubled=True)
-    assert call_strip(made, cutoffs=CallCutoffs()).reason == "doubled-line"

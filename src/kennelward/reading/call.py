@@ -33,8 +33,6 @@ def call_strip(
     Source: control line and any test line as on every strip of this kind; the cutoffs
     and their sources stand in the handbook.
     """
-    if signals.is_doubled:
-        return refuse("doubled-line")
     if signals.extra_lines:
         return refuse("too-many-lines")
     control, *tests = signals.lines

@@ -43,7 +43,6 @@ def combine_signals(photos: Sequence[StripSignals]) -> StripSignals | Unreadable
         chosen,
         lines=lines,
         extra_lines=min(photo.extra_lines for photo in known),
-        is_doubled=all(photo.is_doubled for photo in known),
     )
 
 

@@ -68,18 +68,6 @@ REASONS: dict[str, tuple[str, str]] = {
             "straight above."
         ),
     ),
-    "screen": (
-        gettext_noop("This is a photo of a screen."),
-        gettext_noop(
-            "Photograph the strip itself, in the minutes that its leaflet gives."
-        ),
-    ),
-    "doubled-line": (
-        gettext_noop(
-            "The two lines are the same picture twice: this photo was put together."
-        ),
-        gettext_noop("Take a new photo of the strip itself."),
-    ),
     "several-strips": (
         gettext_noop("More than one strip is in this photo."),
         gettext_noop(

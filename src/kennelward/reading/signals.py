@@ -130,7 +130,6 @@ class StripSignals:
     extra_lines: int = 0  # seen where the kit has none
     is_cut: bool = False  # an end of the window lies outside the picture
     is_window_unsure: bool = False  # its corners may be off by more than lines allow
-    is_doubled: bool = False  # two lines are pixel for pixel the same
     reader: str = ""
 
 
