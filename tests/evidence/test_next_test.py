@@ -228,3 +228,24 @@ def test_bad_input_names_value_and_range(call, words) -> None:
     with pytest.raises((BadInput, OutOfRange)) as caught:
         call()
     assert words in str(caught.value)
+
+
+def test_a_positive_leads_to_no_less_than_it_is_told_to_and_is_priced_so() -> None:
+    """At 0.1 % a positive leaves 1.6 %: by the prices carry on, by the rule act."""
+    chance = 0.001
+    free = next_steps(prior=prior(known_chance(chance)), offered=[STRIP], harms=HARMS)
+    held = next_steps(
+        prior=prior(known_chance(chance)),
+        offered=[STRIP],
+        harms=HARMS,
+        if_positive=ACT,
+    )
+    by_price = next(s for s in free if s.test == "strip")
+    by_rule = next(s for s in held if s.test == "strip")
+    assert by_price.then_if_positive == CARRY_ON
+    assert (by_rule.then_if_positive, by_rule.then_if_negative) == (ACT, CARRY_ON)
+    after = by_rule.chance_if_positive
+    more = after * 10_000 + (1 - after) * 12_000 - after * 100_000
+    assert by_price.worth_cents - by_rule.worth_cents == pytest.approx(
+        by_rule.chance_positive * more
+    )

@@ -203,3 +203,79 @@ def test_a_cleared_resident_is_not_told_to_stay_apart(kennel):
     )
     kennel.tell(1.005, f.StripSeen(test="b", call="negative", minutes=7))
     assert advice(kennel, "ada", "brucella").floor.step == CARRY_ON
+
+
+def test_a_dog_with_signs_stays_apart_after_a_negative(kennel):
+    """The sums alone ask for nothing more; the signs do, whatever any test says."""
+    kennel.tell(1, f.Observed(dog="moss", signs=("soft-stool",)))
+    kennel.strip("moss", "negative", day=1.5)
+    kennel.tell(
+        3,
+        f.OtherResult(dog="moss", infection="giardia", method="pcr", call="negative"),
+    )
+    found = advice(kennel, "moss")
+    assert found.chance < found.thresholds.keep_apart_from
+    assert found.step == KEEP_APART
+    assert "has signs" in str(found.floor.because)
+    assert CARRY_ON not in {step.then_if_negative for step in found.ranked}
+
+
+@pytest.mark.parametrize("kind", ["quarantine", "isolation"])
+def test_a_dog_in_quarantine_or_isolation_stays_there_whatever_a_strip_says(
+    kennel, kind
+):
+    kennel.pen("gate", kind)
+    kennel.tell(0.5, f.Moved(dog="moss", pen="gate"))
+    kennel.strip("moss", "negative")
+    found = advice(kennel, "moss")
+    assert found.step == KEEP_APART
+    assert kind in str(found.floor.because)
+
+
+def test_apart_for_brucella_is_apart_on_the_giardia_panel_too(kennel):
+    """One dog, one order; the panel of Giardia says that it is for another infection."""
+    kennel.pen("gate", day=-31)
+    kennel.dog("fern", day=-31, is_breeding=True, origin="bought")
+    kennel.tell(-30, f.Arrived(dog="fern", pen="gate", source="breeder"))
+    kennel.strip("fern", "negative")
+    assert advice(kennel, "fern").step == CARRY_ON  # by the sums alone
+    found = advice(kennel, "fern", rules=True)
+    assert found.step == KEEP_APART
+    assert found.floor.is_of_another
+    assert "clearing sample" in str(found.floor.because)
+
+
+def test_a_positive_that_is_only_thought_of_leads_to_apart_and_the_vet(kennel):
+    """A resident's strip for Brucella, whose positive would leave less than 1 in 100."""
+    kennel.tell(0, leaflet("brucella-antibody", "blood"))
+    kennel.dog("ada")
+    kennel.pen("row")
+    kennel.tell(0, f.Moved(dog="ada", pen="row"))
+    kennel.tell(
+        1, f.TestStarted(test="b", dog="ada", kit="brucella-antibody", sample="blood")
+    )
+    kennel.tell(1.005, f.StripSeen(test="b", call="negative", minutes=7))
+    found = advice(kennel, "ada", "brucella")
+    tests = [step for step in found.ranked if step.test != NO_TEST]
+    assert tests
+    assert {step.then_if_positive for step in tests} == {ACT}
+
+
+def test_a_healthy_dog_is_offered_no_parvovirus_strip(kennel):
+    kennel.strip("moss", "negative", kit="parvovirus-antigen")
+    found = advice(kennel, "moss", "parvovirus")
+    assert "parvovirus-antigen" not in {step.test for step in found.ranked}
+    assert [one.test for one in found.not_now] == ["parvovirus-antigen"]
+    kennel.tell(1.5, f.Observed(dog="moss", signs=("vomiting",)))
+    sick = advice(kennel, "moss", "parvovirus")
+    assert "parvovirus-antigen" in {step.test for step in sick.ranked}
+
+
+def test_what_a_test_would_leave_lies_on_both_sides_of_the_chance_that_is_weighed(
+    kennel,
+):
+    kennel.strip("moss", "negative")
+    found = advice(kennel, "moss")
+    for step in found.ranked:
+        if step.test != NO_TEST:
+            assert step.chance_if_negative < found.chance < step.chance_if_positive

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 NO_TEST = "no-test"
 STEP_WORDS = {
-    "carry-on": "go on as usual",
+    "carry-on": "nothing more on its account; what is due for the dog stands",
     "keep-apart": "keep apart",
     "act-as-infected": "keep apart and ask the vet",
 }

@@ -22,7 +22,10 @@ STEPS = (CARRY_ON, KEEP_APART, ACT)  # from the least cautious to the most
 
 NO_TEST = "no-test"
 SAYS_NOW = {
-    CARRY_ON: "No further test is worth its price: carry on as usual.",
+    CARRY_ON: (
+        "No further test is worth its price. The sums ask for nothing more; what is due "
+        "for this dog stands."
+    ),
     KEEP_APART: "No further test is worth its price: keep the dog apart.",
     ACT: (
         "No further test is worth its price: keep the dog apart and ask the vet about "
@@ -155,13 +158,15 @@ def next_steps(
     offered: Sequence[TestOffered],
     harms: Harms,
     at_least: str = CARRY_ON,
+    if_positive: str = CARRY_ON,
 ) -> tuple[NextStep, ...]:
     """The offered tests and "no test", the most worthwhile first.
 
     The worth of a test is the expected harm without it, less that with it (the best
     step after each answer), less its price: expected value of sample information.
     `at_least` is the least cautious step that signs or rules allow, whatever a test
-    says. Source: Raiffa & Schlaifer 1961; docs/methods/evidence.md, section 6.
+    says; `if_positive` that after a positive, whatever the chance.
+    Source: Raiffa & Schlaifer 1961; docs/methods/evidence.md, section 6.
     """
     now, _, _ = chances_either_way(prior=prior, results=results, dependence=dependence)
     chance = float(now.mean())
@@ -188,7 +193,14 @@ def next_steps(
             if_tested=offer.performance,
         )
         steps.append(
-            _worth(offer, drawn, harms=harms, at_least=at_least, harm_now=harm_now)
+            _worth(
+                offer,
+                drawn,
+                harms=harms,
+                at_least=at_least,
+                after_positive=max(at_least, if_positive, key=STEPS.index),
+                harm_now=harm_now,
+            )
         )
     return tuple(sorted(steps, key=lambda s: (-s.worth_cents, s.price_cents, s.test)))
 
@@ -199,6 +211,7 @@ def _worth(
     *,
     harms: Harms,
     at_least: str,
+    after_positive: str,
     harm_now: float,
 ) -> NextStep:
     now, negative, positive = drawn
@@ -207,7 +220,7 @@ def _worth(
     chance_positive = float(share.mean())
     if_positive = _mean_of(positive, share)
     if_negative = _mean_of(negative, 1 - share)
-    then_positive = best_step(harms, if_positive, at_least=at_least)
+    then_positive = best_step(harms, if_positive, at_least=after_positive)
     then_negative = best_step(harms, if_negative, at_least=at_least)
     harm = chance_positive * harms.expected(then_positive, if_positive)
     harm += (1 - chance_positive) * harms.expected(then_negative, if_negative)

@@ -61,6 +61,23 @@ PROVISIONAL_SAYS = (
     "the others, no mating and no semen until the vet's sample on its day."
 )
 APART_SAYS = "It is kept apart already, and no strip result ends that."
+SIGNS_SAYS = (
+    "It has signs: apart and watched, and ask the vet as the due list says. No negative "
+    "ends that."
+)
+PEN_SAYS = {
+    "quarantine": "It is in quarantine, and no strip result ends that.",
+    "isolation": "It is in isolation, and no strip result ends that.",
+}
+HEALTHY_SAYS = (
+    "It has no signs. A strip finds hardly any healthy dog that carries this, so a "
+    "negative would clear nobody: signs, vaccination, quarantine and the vet decide."
+)
+BRUCELLA_SAYS = (
+    "It is apart on account of Brucella: no mating and no semen until its clearing "
+    "sample is in."
+)
+PROVISIONAL_RULES = "brucella-suspect."  # their no-mating holds a dog apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +86,7 @@ class Floor:
 
     step: str = CARRY_ON  # evidence.STEPS
     because: Phrase | None = None
+    is_of_another: bool = False  # it is about an infection that is not this one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,6 +167,7 @@ def advise(
         offered=offered,
         harms=harms,
         at_least=floor.step,
+        if_positive=ACT,  # a line that is seen is a suspect, whatever the chance
     )
     chance = next(s.chance_if_positive for s in ranked if s.test == NO_TEST)
     return NextStepAdvice(
@@ -185,14 +204,19 @@ def advise_by_prices(
         card, visit_cents=visit_cents, laboratory_cents=laboratory_cents
     )
     strips = {kit.kit: strip_cents for kit in handbook.kits_for(found.infection)}
-    seen = Floor(step=KEEP_APART, because=Phrase(SEEN_SAYS))
     return advise(
         handbook=handbook,
         found=found,
         harms=assumed_harms(card, prices=prices),
         prices=prices,
         strip_prices=strips,
-        floor=seen if found.worth.act_as_suspect else _provisional(handbook, found),
+        floor=_strictest(
+            [
+                _provisional(handbook, found),
+                *_seen_floor(found),
+                *_signs_floor(found.case.signs),
+            ]
+        ),
     )
 
 
@@ -212,21 +236,51 @@ def floor_of(
 ) -> Floor:
     """The least cautious step that signs, rules and earlier lines leave."""
     card = book.dogs[found.dog]
-    floors = [Floor(), _provisional(handbook, found)]
-    if found.worth.act_as_suspect:
-        floors.append(Floor(step=KEEP_APART, because=Phrase(SEEN_SAYS)))
+    floors = [_provisional(handbook, found), *_seen_floor(found)]
     if card.apart is not None:
         floors.append(Floor(step=KEEP_APART, because=Phrase(APART_SAYS)))
     if danger_stands(book, found.dog, on=on):
         floors.append(Floor(step=ACT, because=Phrase(DANGER_SAYS)))
     about = {found.dog, card.pen, card.described.litter} - {""}
     for action in actions:
-        step = AT_LEAST_BY_ACTION.get(action.what)
-        if action.what in CLEARS and found.infection in action.rule.rule:
-            step = KEEP_APART  # the sample that may clear it has not been taken
-        if step and action.subject in about and action.window.first <= on:
-            floors.append(Floor(step=step, because=action.says))
-    return max(floors, key=lambda floor: STEPS.index(floor.step))
+        if action.subject in about and action.window.first <= on:
+            floors.extend(_floor_by_rule(action, handbook, found.infection))
+    pen = book.pens[card.pen].described.pen_kind if card.pen in book.pens else ""
+    if pen in PEN_SAYS:
+        floors.append(Floor(step=KEEP_APART, because=Phrase(PEN_SAYS[pen])))
+    floors.extend(_signs_floor(card.signs))
+    return _strictest(floors)
+
+
+def _strictest(floors: Sequence[Floor]) -> Floor:
+    """The most cautious; the first of equals."""
+    return max(floors, key=lambda floor: STEPS.index(floor.step), default=Floor())
+
+
+def _seen_floor(found: DogInterpretation) -> list[Floor]:
+    if not found.worth.act_as_suspect:
+        return []
+    return [Floor(step=KEEP_APART, because=Phrase(SEEN_SAYS))]
+
+
+def _signs_floor(signs: Sequence[str]) -> list[Floor]:
+    return [Floor(step=KEEP_APART, because=Phrase(SIGNS_SAYS))] if signs else []
+
+
+def _floor_by_rule(action: Action, handbook: Handbook, infection: str) -> list[Floor]:
+    """What one open action leaves, for whichever infection it is asked."""
+    rule = action.rule.rule
+    step, because = AT_LEAST_BY_ACTION.get(action.what), action.says
+    if action.what in CLEARS and infection in rule:
+        step = KEEP_APART  # the sample that may clear it has not been taken
+    if action.what == "no-mating" and rule.startswith(PROVISIONAL_RULES):
+        step, because = KEEP_APART, Phrase(BRUCELLA_SAYS)
+    if step is None:
+        return []
+    of_another = infection not in rule and any(
+        name in rule for name in handbook.infections
+    )
+    return [Floor(step=step, because=because, is_of_another=of_another)]
 
 
 def _provisional(handbook: Handbook, found: DogInterpretation) -> Floor:
@@ -257,6 +311,8 @@ def _offers(
     assumed: list[str] = []
     for kit in handbook.kits_for(found.infection):
         why = _void_today(kit.windows, kit.kit, found)
+        if handbook.infections[found.infection].no_plan and not found.case.signs:
+            why = Phrase(HEALTHY_SAYS)
         if why is not None:
             not_now.append(NotNow(test=kit.kit, because=why))
             continue

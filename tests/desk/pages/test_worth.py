@@ -21,6 +21,16 @@ COUNTS = {
 }
 
 
+def about(dog: str, fact: f.Fact) -> f.Fact:
+    """The fact with the dog's id where it says "DOG"."""
+    told = {
+        field: getattr(fact, field)
+        for field in fact.__dataclass_fields__
+        if field != "kind"
+    }
+    return type(fact)(**{k: dog if v == "DOG" else v for k, v in told.items()})
+
+
 @pytest.fixture
 def told(demo):
     """A function that writes a new dog with its history and gives its strip's id."""
@@ -57,16 +67,7 @@ def told(demo):
         write(demo, f.Moved(dog=dog, pen=pens), at=NOW, happened_at=long_ago)
         for number, fact in enumerate(facts):
             moment = start - timedelta(hours=12 - number)
-            made = type(fact)(
-                **{
-                    field: dog
-                    if getattr(fact, field) == "DOG"
-                    else getattr(fact, field)
-                    for field in fact.__dataclass_fields__
-                    if field != "kind"
-                }
-            )
-            write(demo, made, at=NOW, happened_at=moment)
+            write(demo, about(dog, fact), at=NOW, happened_at=moment)
         write(
             demo,
             f.TestStarted(test=test, dog=dog, kit=kit, sample=sample),
@@ -245,3 +246,48 @@ def test_the_dogs_page_has_the_story_and_the_next_step(mara, told, demo):
     text = text_of(mara.get(f"/dogs/{dog}/"))
     assert "How it came to this" in text
     assert "What next: " in text
+
+
+def panels_of(client, demo, name: str) -> str:
+    """The page of a made-up dog, which holds a panel for each infection."""
+    dog = next(d.dog for d in desk.snapshot(demo).dogs_here if d.name == name)
+    return re.sub(r" ([.,;:])", r"\1", text_of(client.get(f"/dogs/{dog}/")))
+
+
+def test_no_page_orders_to_go_on_as_usual(mara, demo):
+    """A negative with signs, a dog in quarantine, a contact, a cleared resident."""
+    for name in ("Thistle", "Nettle", "Burr", "Clover", "Willow"):
+        text = panels_of(mara, demo, name)
+        assert "go on as usual" not in text
+        assert "about less than" not in text
+
+
+def test_a_loose_stool_with_a_negative_strip_is_apart_and_watched(mara, demo):
+    text = panels_of(mara, demo, "Thistle")
+    assert "It has signs: apart and watched" in text
+    assert "Today, without another test: keep apart." in text
+    assert "the sums ask for nothing more" not in text.lower()
+
+
+def test_one_dog_has_one_order(mara, demo):
+    text = panels_of(mara, demo, "Nettle")
+    assert "What next: keep apart" in text
+    assert "What next: nothing more" not in text
+    assert "That is not on account of" in text
+
+
+def test_a_healthy_contact_is_offered_no_parvovirus_strip_and_one_number(mara, demo):
+    text = panels_of(mara, demo, "Burr")
+    assert "It has no signs. A strip finds hardly any healthy dog" in text
+    assert "The middle of what it may be is 6" in text
+    assert "Positive would leave" not in text
+
+
+def test_a_cleared_resident_is_told_narrowly_and_its_due_list_stands(mara, demo):
+    text = panels_of(mara, demo, "Clover")
+    assert re.search(
+        r"The sums ask for nothing more on account of \S*.*?; what is due for this dog",
+        text,
+    )
+    assert "less than 0.1 in 100" in text
+    assert "Then: keep apart and ask the vet, or nothing more on its account" in text

@@ -95,15 +95,18 @@ class TestLine:
 class Advice:
     """The panel of the next step."""
 
-    today: str
+    today: str  # empty where the sums ask for nothing more
+    short: str  # the same for a heading
     floor: str
+    is_other_only: bool  # apart for another infection, and not for this one
     asked: tuple[str, ...]
     tests: tuple[TestLine, ...]  # the most worthwhile, in order
     more_tests: tuple[TestLine, ...]  # folded away
     not_now: tuple[tuple[str, str], ...]
     zones: tuple[Zone, ...]
     at: str  # where the dog stands on the scale of 100
-    at_says: str
+    at_says: str  # "about 6 in 100"
+    middle: str  # the middle of its chance where that is another number, or empty
     is_assumed: bool
     is_money: bool
     infection: str
@@ -237,7 +240,7 @@ def _own_source(source: str) -> str:
 def step_words(step: str) -> str:
     """One of evidence.STEPS."""
     return {
-        CARRY_ON: _("go on as usual"),
+        CARRY_ON: _("nothing more on its account; what is due stands"),
         KEEP_APART: _("keep apart"),
         ACT: _("keep apart and ask the vet"),
     }[step]
@@ -245,9 +248,14 @@ def step_words(step: str) -> str:
 
 def _advice(place: Here, found: DogInterpretation, advice: NextStepAdvice) -> Advice:
     tests = [_test_line(one, advice) for one in advice.ranked if one.test != NO_TEST]
+    middle, mean = (in_hundred(c) for c in (found.worth.chance.median, advice.chance))
     return Advice(
-        today=step_words(advice.step),
+        today=step_words(advice.step) if advice.step != CARRY_ON else "",
+        short=step_words(advice.step),
         floor=words(advice.floor.because) if advice.floor.because is not None else "",
+        is_other_only=advice.floor.is_of_another
+        and not found.case.signs
+        and advice.chance < advice.thresholds.keep_apart_from,
         asked=tuple(_asked(place, found)),
         tests=tuple(tests[:TESTS_SHOWN]),
         more_tests=tuple(tests[TESTS_SHOWN:]),
@@ -255,12 +263,21 @@ def _advice(place: Here, found: DogInterpretation, advice: NextStepAdvice) -> Ad
             (test_name(one.test), words(one.because)) for one in advice.not_now
         ),
         zones=tuple(_zones(advice)),
-        at=on_scale(found.worth.chance.median),
-        at_says=in_hundred(found.worth.chance.median),
+        at=on_scale(advice.chance),
+        at_says=about(advice.chance),
+        middle=middle if middle != mean else "",
         is_assumed=advice.harms_are_assumed,
         is_money=advice.prices.is_money,
         infection=found.infection,
     )
+
+
+def about(chance: float) -> str:
+    """`about 6 in 100`, and "less than 0.1 in 100" without the "about"."""
+    n = in_hundred(chance)
+    if n[0].isdigit():
+        return _("about %(n)s in 100") % {"n": n}
+    return _("%(n)s in 100") % {"n": n}
 
 
 def _asked(place: Here, found: DogInterpretation) -> list[str]:
