@@ -239,7 +239,8 @@ def test_words_never_say_free() -> None:
     )
     curve = freedom_curve(question, until=day(6))
     words = " ".join(map(str, curve.rests_on))
-    assert "of 100 kennels with this record about" in words
+    assert "of 100 kennels with this record" in words
+    assert "absent, or so rare that fewer than" in words
     assert "negative tests (12, in rounds: 1)" in words
     assert "free" not in words.lower()
     assert curve.on(day(3)).on == day(3)

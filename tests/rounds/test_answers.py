@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from kennelward.evidence import post_test
+from kennelward.evidence import in_hundred, post_test
 from kennelward.handbook import load_handbook
 from kennelward.kennel import facts as f
 from kennelward.rounds import DogCase, dog_answer, dog_answers, when_can_answer
@@ -337,3 +337,17 @@ def test_a_course_is_the_clock_until_its_days_are_over(story):
     assert others
     assert all(one.agrees for one in others)
     assert for_moss(story, "giardia-antigen", 60).event == "exposure"
+
+
+def test_a_negative_that_changes_nothing_says_so_once():
+    """On the day of the contact a Brucella strip leaves what there was."""
+    told = ask(kit="brucella-antibody", event="exposure", days=0)
+    assert "a negative changes nothing" in words(told)
+    assert "would leave" not in str(told.says[0])
+    assert told.moves_from is None or told.moves_from > ON
+    before = in_hundred(told.timing.before.median)
+    for day in told.timing.curve:
+        if told.moves_from is None or day.on < told.moves_from:
+            assert not day.negative_counts or (
+                in_hundred(day.if_negative.median) == before
+            )

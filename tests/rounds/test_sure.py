@@ -81,7 +81,7 @@ def test_nothing_is_ever_called_free(story):
     told = asked(story)
     words = " ".join(map(str, told.says)).casefold()
     assert "free" not in words
-    assert "fewer than 2 of their 10 dogs" in words
+    assert "fewer than 2 of 10 dogs have it" in words
     assert told.today.chance.high < 1
 
 
@@ -282,3 +282,43 @@ def test_wrong_questions_name_value_and_range(story):
         plan_sure(sure, **book, by=ZERO)
     with pytest.raises(BadInput, match=r"chance wanted.*1\.2"):
         plan_sure(sure, **book, by=sure.on, wanted=1.2)
+
+
+def lost_litter(story, *, stillborn: int, born_alive: int) -> None:
+    story.tell(
+        20,
+        f.Whelped(
+            litter="l",
+            name="Spring",
+            dam="dog1",
+            born_alive=born_alive,
+            stillborn=stillborn,
+        ),
+    )
+
+
+def test_losses_that_ask_for_a_work_up_refuse_an_answer_about_brucella(story):
+    """A whole litter lost, until a laboratory answered from a sample since."""
+    lost_litter(story, stillborn=4, born_alive=0)
+    found = asked(story, infection="brucella")
+    assert found.curve is None
+    assert found.suspects == ("dog1",)
+    assert "Losses that may be Brucella are open (Dog1)" in str(found.says[0])
+    assert asked(story).curve is not None  # of Giardia it says nothing
+    story.tell(
+        25,
+        f.OtherResult(
+            dog="dog1",
+            infection="brucella",
+            method="laboratory-serology",
+            call="negative",
+        ),
+    )
+    assert asked(story, infection="brucella").curve is not None
+
+
+def test_a_few_stillborn_are_said_beside_the_number(story):
+    lost_litter(story, stillborn=2, born_alive=5)
+    words = " ".join(map(str, asked(story, infection="brucella").says))
+    assert "Puppies were lost (Dog1)" in words
+    assert "Puppies were lost" not in " ".join(map(str, asked(story).says))

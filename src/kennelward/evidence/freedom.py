@@ -19,12 +19,14 @@ from kennelward.evidence.prior import in_hundred
 from kennelward.terms import BadInput, DateWindow, Interval, Phrase
 
 SAYS = Phrase(
-    "On {on}, of 100 kennels with this record about {n} (between {low} and {high}) would "
-    "have {infection} in fewer than {design} of their {dogs} dogs."
+    "On {on}, in about {n} (between {low} and {high}) of 100 kennels with this record "
+    "{infection} would be absent, or so rare that fewer than {design} of {dogs} dogs have "
+    "it."
 )
 RESTS_ON = Phrase(
-    "That rests on negative tests ({tests}, in rounds: {rounds}), on days on which "
-    "something may have come in ({introductions}), and on starting at {prior} in 100."
+    "That rests on negative tests ({tests}, in rounds: {rounds}). It starts at {prior} in "
+    "100 before any test: a judgement that you can change (50 is where one starts knowing "
+    "nothing). Days on which something may have come in ({introductions}) take from it."
 )
 SUSPENDED = Phrase(
     "A suspect result is open: nothing can be said until the vet has settled it."

@@ -55,6 +55,9 @@ WORDS = {
         ),
     },
 }
+NOTHING = Phrase(
+    "On {on} a negative changes nothing: {before} in 100 before it and after it."
+)
 TOO_EARLY = Phrase("A negative before {first} does not count: too early to say.")
 
 
@@ -242,12 +245,11 @@ def _with_words(
     today = found.on(on)
     before = in_hundred(found.before.median)
     left = in_hundred(today.if_negative.median)
-    said = [
-        Phrase(
-            words["today"].template,
-            {"on": on.isoformat(), "left": left, "before": before},
-        )
-    ]
+    values = {"on": on.isoformat(), "before": before}
+    if left == before:
+        said = [Phrase(NOTHING.template, values)]
+    else:
+        said = [Phrase(words["today"].template, values | {"left": left})]
     if not today.negative_counts and counts.negative_counts:
         said.append(Phrase(TOO_EARLY.template, {"first": counts.on.isoformat()}))
     if found.reaches is not None:

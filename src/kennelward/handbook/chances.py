@@ -232,6 +232,9 @@ def _when(table: Table) -> PriorWhen:
         is_vaccinated=table.yes("is_vaccinated") if "is_vaccinated" in table else None,
         is_contact=table.yes("is_contact") if "is_contact" in table else None,
         is_kennel_dog=table.yes("is_kennel_dog") if "is_kennel_dog" in table else None,
+        is_mated_outside=table.yes("is_mated_outside")
+        if "is_mated_outside" in table
+        else None,
         came_from=table.texts("came_from", allowed=ARRIVAL_SOURCES, default=()),
         mating_methods=table.texts(
             "mating_methods", allowed=MATING_METHODS, default=()

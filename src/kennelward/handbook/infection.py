@@ -46,6 +46,7 @@ class DogFacts:
     is_contact: bool = False  # of a case
     is_kennel_dog: bool = True  # lives or lived with many dogs
     mating_method: str = ""  # of a bitch that was mated
+    is_mated_outside: bool = False  # with an outside dog, or its semen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +60,7 @@ class PriorWhen:
     is_vaccinated: bool | None = None
     is_contact: bool | None = None
     is_kennel_dog: bool | None = None
+    is_mated_outside: bool | None = None
     came_from: tuple[str, ...] = ()
     mating_methods: tuple[str, ...] = ()
 
@@ -72,6 +74,7 @@ class PriorWhen:
             and self.is_vaccinated in (None, facts.is_vaccinated)
             and self.is_contact in (None, facts.is_contact)
             and self.is_kennel_dog in (None, facts.is_kennel_dog)
+            and self.is_mated_outside in (None, facts.is_mated_outside)
             and (not self.came_from or facts.came_from in self.came_from)
             and (not self.mating_methods or facts.mating_method in self.mating_methods)
         )

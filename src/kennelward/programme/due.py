@@ -12,6 +12,8 @@ THIS_WEEK_DAYS = 7
 OPEN_STATES = ("overdue", "today", "this-week")
 # Actions that come round every day and are done on the walk through the pens.
 DAILY_WALK = ("care", "clean", "hygiene", "look", "round", "watch", "weigh")
+# What protects people stands before what is done with the dogs.
+PEOPLE_FIRST = ("tell-people", "gloves", "keep-cool")
 STATES = (*OPEN_STATES, "later", "put-off", "done", "declined")
 
 
@@ -121,6 +123,7 @@ def _order(item: DueItem, place: dict[str, int]) -> tuple[object, ...]:
     return (
         STATES.index(item.state) >= len(OPEN_STATES),
         action.urgency != "now",
+        not (action.urgency == "now" and action.what in PEOPLE_FIRST),
         STATES.index(item.state),
         place.get(action.subject, len(place)),
         action.subject,

@@ -204,5 +204,8 @@ class View:
         called = self.book.name_of(subject)
         card = self.book.litters.get(subject) if kind == "litter" else None
         if card is not None and card.dam in self.book.dogs:
-            return f"{called} + {self.book.dogs[card.dam].name}"
+            dam = self.book.dogs[card.dam].name
+            if called == f"{dam}'s litter":
+                return f"{dam} and her litter"
+            return f"{called} + {dam}"
         return called

@@ -47,6 +47,12 @@ ALREADY = Phrase(
 )
 
 
+ALREADY_NOTHING = Phrase(
+    "That is below the {worth} asked for already, without any test: it is no result and "
+    "takes the place of no test."
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProgrammeTest:
     """A test that the programme asks for, beside the curve."""
@@ -80,6 +86,21 @@ class KitAnswer:
     def is_below_before(self) -> bool:
         """True where the level asked for holds before any test."""
         return self.timing.before.median <= self.worth
+
+    @property
+    def moves_from(self) -> date | None:
+        """First day on which a negative counts and leaves less than before; or None."""
+        before = in_hundred(self.timing.before.median)
+        return next(
+            (
+                day.on
+                for day in self.timing.curve
+                if day.negative_counts
+                and day.on >= self.counts_from
+                and in_hundred(day.if_negative.median) != before
+            ),
+            None,
+        )
 
     @property
     def today(self) -> DayWorth:
@@ -141,7 +162,9 @@ def when_can_answer(
         takes=Phrase(curve.says),
         source=curve.source,
         provenance=curve.provenance,
-        flags=_flags(held, known, curve=curve, event=event, day=(on - anchor).days),
+        flags=_flags(
+            handbook, held, known, curve=curve, event=event, day=(on - anchor).days
+        ),
         retest_on=_retest(found, on=on, tested_on=tested_on),
     )
 
@@ -174,6 +197,9 @@ def _already(found: Timing, *, worth: float) -> tuple[Phrase, ...]:
         "best": in_hundred(found.best.if_negative.median),
         "best_on": found.best.on.isoformat(),
     }
+    if values["best"] == values["before"]:
+        worth_only = {"worth": values["worth"]}
+        return (*found.in_words[:-1], Phrase(ALREADY_NOTHING.template, worth_only))
     return (*found.in_words[:-1], Phrase(ALREADY.template, values))
 
 
@@ -206,14 +232,14 @@ def _retest(found: Timing, *, on: date, tested_on: date | None) -> date:
 
 
 def _flags(
-    kit: Kit, case: DogCase, *, curve: ByDay, event: str, day: int
+    handbook: Handbook, kit: Kit, case: DogCase, *, curve: ByDay, event: str, day: int
 ) -> tuple[Phrase, ...]:
     """Windows of the kit that hold today, in its own words."""
     days = {**case.days_since, event: day}
     offset = curve.exact_offset(event)
     if offset is not None:
         days.setdefault(curve.event, max(0, day + offset))
-    around = circumstances(replace(case, days_since=days))
+    around = circumstances(replace(case, days_since=days), handbook=handbook)
     found = [
         window.says
         for window in kit.windows

@@ -27,6 +27,7 @@ class DogCase:
         str, ...
     ] = ()  # "pen-mate", "littermate", "dam", "mate" of a suspect
     mating_method: str = ""
+    is_mated_outside: bool = False  # of brucella: an outside dog, or its semen
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "days_since", MappingProxyType(dict(self.days_since)))
@@ -74,6 +75,8 @@ def case_from_book(
         is_vaccinated=is_vaccinated(book=book, dog=dog, infection=infection, on=on),
         exposures=tuple(dict.fromkeys(exposure.how for exposure in met)),
         mating_method=mating_method(book=book, dog=dog, on=on),
+        is_mated_outside=infection == "brucella"
+        and last_outside_mating(book=book, dog=dog, on=on) is not None,
     )
 
 
@@ -183,8 +186,19 @@ def last_exposure(
         match entry.fact:
             case f.Arrived(dog=who, last_outside_contact_on=contact) if who == dog:
                 days.append(contact or day)
-            case f.Mated() if infection == "brucella" and _is_outside(book, entry, dog):
-                days.append(day)
+    mated = last_outside_mating(book=book, dog=dog, on=on)
+    if infection == "brucella" and mated is not None:
+        days.append(mated)
+    return max((day for day in days if day <= on), default=None)
+
+
+def last_outside_mating(*, book: Book, dog: str, on: date) -> date | None:
+    """Last day up to `on` of a mating away, or with an outside dog or its semen."""
+    days = [
+        book.happened_on(entry)
+        for entry in book.about(dog)
+        if _is_outside(book, entry, dog)
+    ]
     return max((day for day in days if day <= on), default=None)
 
 

@@ -55,7 +55,7 @@ def test_readiness(
         *_leaflet(book, held),
         *_lot(book, kit=kit, on=on),
         *_dog_fits(book, handbook, held, dog=dog, on=on, case=case),
-        *_day(held, case),
+        *_day(handbook, held, case),
     ]
     return tuple(sorted(found, key=lambda check: list(Level).index(check.level)))
 
@@ -207,9 +207,9 @@ def _dog_fits(
     return found
 
 
-def _day(kit: Kit, case: DogCase) -> list[ReadinessCheck]:
+def _day(handbook: Handbook, kit: Kit, case: DogCase) -> list[ReadinessCheck]:
     """Windows in which a result of this kit would say less, today."""
-    around = circumstances(case)
+    around = circumstances(case, handbook=handbook)
     found = []
     for window in kit.windows:
         for call in (Call.NEGATIVE, Call.POSITIVE):

@@ -17,7 +17,6 @@ from kennelward.rounds.case import CaseResult, DogCase
 from kennelward.terms import BadInput, Phrase
 
 GROWN_DAYS = 730
-DAYS_FROM_SURGE_TO_OVULATION = 2  # Hollinshead & Hanlon 2019, Theriogenology 125:37-42
 READER_NOT_MEASURED = (
     "The reader alone read this strip. How often it is wrong has not been measured yet; "
     "the figures used are for trained human eyes."
@@ -41,6 +40,7 @@ def dog_facts(case: DogCase) -> DogFacts:
         is_contact=bool(case.exposures),
         is_kennel_dog=case.housing == "kennel",
         mating_method=case.mating_method,
+        is_mated_outside=case.is_mated_outside,
     )
 
 
@@ -70,7 +70,7 @@ def seen_in_case(handbook: Handbook, result: CaseResult, case: DogCase) -> Resul
     Raises BadInput for a test that the handbook does not know, or that has no figures
     for the infection.
     """
-    around = circumstances(case)
+    around = circumstances(case, handbook=handbook)
     kit = handbook.kits.get(result.test)
     if kit is not None:
         performance = choose_performance(kit.performances, case=around)
@@ -116,16 +116,20 @@ def reader_says(kit: Kit) -> Phrase:
     )
 
 
-def circumstances(case: DogCase) -> Circumstances:
+def circumstances(case: DogCase, *, handbook: Handbook | None = None) -> Circumstances:
     """The case in evidence's words.
 
     For a pregnancy the surge is the best clock: ovulation gives it where no LH day is
-    known, and mating dates count only where neither is.
+    known, by the days that `handbook` has between the two (without it: not at all), and
+    mating dates count only where neither is.
     """
     days = dict(case.days_since)
     if case.infection == "pregnancy":
-        if "lh" not in days and "ovulation" in days:
-            days["lh"] = days["ovulation"] + DAYS_FROM_SURGE_TO_OVULATION
+        if "lh" not in days and "ovulation" in days and handbook is not None:
+            between = handbook.programmes.number(
+                "gestation.surge_to_ovulation_days", case.on
+            )
+            days["lh"] = days["ovulation"] + round(between)
         if "lh" in days:
             days.pop("mating", None)
     return Circumstances(

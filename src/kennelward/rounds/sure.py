@@ -20,6 +20,7 @@ from kennelward.evidence import (
 )
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book, DogCard
+from kennelward.rounds.after_exposure import BRUCELLA, open_losses
 from kennelward.rounds.figures import with_own_figures
 from kennelward.rounds.sure_arrivals import introductions, joined_days
 from kennelward.rounds.sure_book import (
@@ -42,6 +43,14 @@ START_STRENGTH = 20  # our choice: a start is a judgement, not a count
 
 SUSPECT_OPEN = Phrase(
     "A suspect is open ({dogs}): nothing can be said until the vet has settled it."
+)
+LOSSES_OPEN = Phrase(
+    "Losses that may be Brucella are open ({dogs}): nothing can be said until a "
+    "laboratory and the vet have answered."
+)
+NOT_COUNTED_IN = Phrase(
+    "Puppies were lost ({dogs}), and no laboratory has answered whether it was Brucella: "
+    "this number does not count them in. Ask the vet."
 )
 CASE_OPEN = Phrase(
     "A positive is in the book whose days are not over: nothing can be said before."
@@ -170,12 +179,8 @@ def how_sure(
     question = None
     if here:
         question = _question(own, infection, on=on, taken=taken, here=here, of=evidence)
-    open_suspects = tuple(
-        one.dog for one in suspects(book=book, handbook=own, infection=infection, on=on)
-    )
-    refused = _refused(book, question, open_suspects)
-    if refused is None and _case_is_open(book, own, infection, on=on):
-        refused = CASE_OPEN
+    asked = _asked(book, own, infection, on=on)
+    refused = asked.refused or (NO_DOG if question is None else None)
     curve = None
     if question is not None and refused is None:
         curve = freedom_curve(question, until=on)
@@ -190,8 +195,14 @@ def how_sure(
         question=question,
         curve=curve,
         refused=refused,
-        suspects=open_suspects,
-        says=_says(curve, refused=refused, since=taken.starts_on, tests=tests),
+        suspects=asked.suspects,
+        says=_says(
+            curve,
+            refused=refused,
+            since=taken.starts_on,
+            tests=tests,
+            beside=asked.beside,
+        ),
         tests=tests,
         not_counted=evidence.not_counted,
         introductions=evidence.came,
@@ -287,21 +298,46 @@ def _at_risk(
     )
 
 
-def _refused(
-    book: Book, question: FreedomQuestion | None, open_suspects: Sequence[str]
-) -> Phrase | None:
-    if open_suspects:
-        names = ", ".join(book.name_of(dog) for dog in open_suspects)
-        return Phrase(SUSPECT_OPEN.template, {"dogs": names})
-    return NO_DOG if question is None else None
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """Why nothing can be said, with the dogs; and what is said beside the number."""
+
+    refused: Phrase | None = None
+    suspects: tuple[str, ...] = ()
+    beside: tuple[Phrase, ...] = ()
+
+
+def _asked(book: Book, handbook: Handbook, infection: str, *, on: date) -> _Asked:
+    found = suspects(book=book, handbook=handbook, infection=infection, on=on)
+    if found:
+        dogs = tuple(one.dog for one in found)
+        return _Asked(refused=_open(book, SUSPECT_OPEN, dogs), suspects=dogs)
+    beside: tuple[Phrase, ...] = ()
+    if infection == BRUCELLA:
+        losses = open_losses(book=book, handbook=handbook, on=on)
+        dogs = tuple(sorted(losses.dogs))
+        if losses.is_raised:
+            return _Asked(refused=_open(book, LOSSES_OPEN, dogs), suspects=dogs)
+        beside = (_open(book, NOT_COUNTED_IN, dogs),) if dogs else ()
+    is_case = _case_is_open(book, handbook, infection, on=on)
+    return _Asked(refused=CASE_OPEN if is_case else None, beside=beside)
+
+
+def _open(book: Book, says: Phrase, dogs: Sequence[str]) -> Phrase:
+    return Phrase(says.template, {"dogs": ", ".join(map(book.name_of, dogs))})
 
 
 def _says(
-    curve: FreedomCurve | None, *, refused: Phrase | None, since: date, tests: int
+    curve: FreedomCurve | None,
+    *,
+    refused: Phrase | None,
+    since: date,
+    tests: int,
+    beside: tuple[Phrase, ...],
 ) -> tuple[Phrase, ...]:
     if refused is not None or curve is None:
         return (refused,) if refused is not None else ()
     if not tests:
         none = Phrase(NO_TEST.template, {"since": since.isoformat()})
-        return (curve.rests_on[0], none)
-    return curve.rests_on
+        return (curve.rests_on[0], *beside, none)
+    return (curve.rests_on[0], *beside, *curve.rests_on[1:])

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 
 from kennelward.evidence import (
     BetaChance,
@@ -17,6 +18,12 @@ from kennelward.evidence import (
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book, TestCard
 from kennelward.kennel import facts as f
+from kennelward.rounds.after_exposure import (
+    BRUCELLA,
+    LaterEvents,
+    later_events,
+    said_with,
+)
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.figures import is_own, with_own_figures
 from kennelward.rounds.own_record import own_record
@@ -103,10 +110,12 @@ def weigh_case(
     on_sample: Sequence[DogCase] = (),
     own_record: OwnRecord | None = None,
     start: BetaChance | None = None,
+    later: LaterEvents | None = None,
 ) -> Weighed:
     """As `interpret_case`, with the prior and the results as they were weighed.
 
-    `start`: a chance to begin with in place of the handbook's.
+    `start`: a chance to begin with in place of the handbook's. `later`: what came after
+    some of the results, so that they count no more.
     """
     if case.infection not in handbook.infections:
         known = ", ".join(sorted(handbook.infections))
@@ -127,12 +136,16 @@ def weigh_case(
         seen_in_case(handbook, result, sampled)
         for result, sampled in zip(results, cases, strict=True)
     )
+    if later is not None:
+        seen = tuple(later.outdated(one) for one in seen)
     worth = interpret(
         prior=before,
         results=seen,
         dependence=dependences(handbook, case.infection),
         condition=condition_of(case.infection),
     )
+    if later is not None:
+        worth = said_with(worth, later=later, seen=seen)
     return Weighed(prior=before, seen=seen, worth=worth)
 
 
@@ -221,19 +234,24 @@ def worth_of(
         on=on,
         exposures=exposures,
     )
-    own = with_own_figures(book=book, handbook=handbook)
-    found = weigh_case(
-        handbook=own, case=case, results=results, on_sample=sampled, own_record=record
+    later = None
+    if infection == BRUCELLA:
+        met = exposures.get(dog, ())
+        later = later_events(
+            book=book, handbook=handbook, dog=dog, on=on, exposures=met
+        )
+    weigh = partial(
+        weigh_case,
+        case=case,
+        results=results,
+        on_sample=sampled,
+        own_record=record,
+        later=later,
     )
+    found = weigh(handbook=with_own_figures(book=book, handbook=handbook))
     by_handbook = None
     if any(seen.counts and is_own(seen.performance) for seen in found.seen):
-        by_handbook = interpret_case(
-            handbook=handbook,
-            case=case,
-            results=results,
-            on_sample=sampled,
-            own_record=record,
-        )
+        by_handbook = weigh(handbook=handbook).worth
     return DogInterpretation(
         dog=dog,
         infection=infection,

@@ -37,7 +37,7 @@ def test_the_page_shows_curve_table_and_what_it_rests_on(mara):
     assert 'aria-labelledby="curve-t curve-d"' in html
     assert "Days stand in the table below" in text
     assert "Negatives that count" in text
-    assert "in fewer than 4 of" in text
+    assert "absent, or so rare that fewer than 4 of" in text
     assert "too recent for antibody" in text
     assert "Still in quarantine, so not counted yet" in text
     assert 'style="' not in html
@@ -70,7 +70,7 @@ def test_assumptions_can_be_changed_and_nothing_is_written(mara, book):
     usual = text_of(mara.get("/sure/brucella/", USUAL))
     surer = text_of(mara.get("/sure/brucella/", USUAL | {"absent": "90"}))
     assert usual != surer
-    assert "on starting at 90 in 100" in surer
+    assert "starts at 90 in 100" in surer
     assert len(book().entries) == before
 
 

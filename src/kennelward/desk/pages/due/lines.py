@@ -172,6 +172,9 @@ def grouped(lines: Sequence[DueLine], *, by: str, book: Book) -> list[Group]:
     for line in lines:
         pens.setdefault(pen_of(line.subject, book), []).append(line)
     order = {pen.pen: place for place, pen in enumerate(round_order(book))}
+    # What presses and belongs to no pen concerns everyone: it stands first.
+    if any(line.is_urgent and line.is_open for line in pens.get("", ())):
+        order[""] = -1
     known = sorted(pens, key=lambda pen: order.get(pen, len(order)))
     return [
         Group(

@@ -87,6 +87,7 @@ def in_words(name: str, value: str | int | float) -> str | int | float:
         return value
     if ISO_DAY.fullmatch(value):
         return day(date.fromisoformat(value))
+    value = ISO_DAY.sub(lambda found: day(date.fromisoformat(found[0])), value)
     parts = value.split(", ")
     if all(part in labels.ALL for part in parts):
         return ", ".join(labels.label(part) for part in parts)
