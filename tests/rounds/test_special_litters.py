@@ -11,6 +11,7 @@ from kennelward.litters import check_weight_unit
 from kennelward.rounds import (
     dated_litters,
     kennel_losses,
+    kennel_plan,
     litter_growth,
     loss_pattern,
     losses_delay,
@@ -281,3 +282,21 @@ def test_a_mating_cannot_have_been_more_than_a_season_before(story):
     )
     with pytest.raises(BadInput, match="first possible day"):
         check_entry(story.book, entry, now=moment(1))
+
+
+def test_gloves_come_before_keeping_dogs_apart_and_the_litter_goes_by_its_dam(story):
+    """What protects people is the first word after a loss."""
+    story.tell(0, f.KennelDescribed(name="Hill"))
+    story.tell(
+        0,
+        f.Whelped(
+            litter="l", name="Fern's litter", dam="fern", born_alive=3, stillborn=2
+        ),
+    )
+    items = kennel_plan(book=story.book, handbook=HANDBOOK, on=on(1)).due.items
+    urgent = [i.action for i in items if i.action.urgency == "now" and i.is_open]
+    asked = [action.what for action in urgent]
+    assert asked.index("keep-cool") < asked.index("keep-apart")
+    said = " ".join(str(action.says) for action in urgent)
+    assert "Fern and her litter" in said
+    assert "Fern's litter" not in said

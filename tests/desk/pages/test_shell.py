@@ -197,3 +197,5 @@ def test_codes_and_days_in_a_sentence_are_put_in_words():
         {"dog": "blood", "signs": "soft-stool, off-food", "since": "2026-11-22"},
     )
     assert words(said) == "blood: soft stool, off food since Sun 22 Nov 2026"
+    many = Phrase("{what}.", {"what": "Ada: 2 stillborn, 2026-11-22; Bea: 2026-11-25"})
+    assert words(many) == ("Ada: 2 stillborn, Sun 22 Nov 2026; Bea: Wed 25 Nov 2026.")
