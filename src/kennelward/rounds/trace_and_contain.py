@@ -105,8 +105,7 @@ def trace_and_contain(
         names = ", ".join(handbook.infections)
         raise BadInput(f"infection must be one of {names}; got {infection!r}")
     held = handbook.infections[infection]
-    is_chronic = "spread_shedding_days" not in held.values
-    back = DAYS_BACK_CHRONIC if is_chronic else DAYS_BACK
+    back = DAYS_BACK if "spread_shedding_days" in held.values else DAYS_BACK_CHRONIC
     log = trace_log(book=book, first=on - timedelta(days=back), on=on)
     results = results_in(log=log, handbook=handbook, infection=infection)
     told = []

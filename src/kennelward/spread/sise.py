@@ -15,6 +15,8 @@ import numpy as np
 from kennelward.spread.fast_dogs import base_key, uniform
 from kennelward.spread.fast_state import helper, njit
 
+NEVER = 1e18  # later than any day of a run
+
 
 class Sise(NamedTuple):
     """The model's numbers; rates a day."""
@@ -89,6 +91,29 @@ def pens_runs(
         last[row] = infected.sum() / (m.pens * m.dogs)
 
 
+def start_dogs(
+    m: Sise,
+    pen: int,
+    resist: np.uint64,
+    length: np.uint64,
+    level: np.ndarray,
+    ends: np.ndarray,
+    spell: np.ndarray,
+) -> tuple[float, float]:
+    """One pen's dogs on day 0; the least level and the soonest end among them."""
+    least = soonest = NEVER
+    for i in range(pen * m.dogs, (pen + 1) * m.dogs):
+        spell[i] = 0
+        level[i] = ends[i] = NEVER
+        if i == pen * m.dogs and pen < m.infected_start:
+            ends[i] = -log(uniform(length, i, 0)) / m.recover
+        else:
+            level[i] = -log(uniform(resist, i, 0))
+        least = min(least, level[i])
+        soonest = min(soonest, ends[i])
+    return least, soonest
+
+
 def dogs_runs(
     m: Sise, seed: int, first: int, mean: np.ndarray, last: np.ndarray
 ) -> None:
@@ -103,24 +128,16 @@ def dogs_runs(
     hazard, phi = np.zeros(m.pens), np.zeros(m.pens)
     least, soonest = np.zeros(m.pens), np.zeros(m.pens)
     sick_in = np.zeros(m.pens, dtype=np.int64)
-    never = 1e18
+    never = NEVER
     for row in range(len(mean)):
         resist = base_key(seed, first + row, 51)
         length = base_key(seed, first + row, 52)
         for pen in range(m.pens):
             hazard[pen], phi[pen] = 0.0, m.phi_start
-            least[pen] = soonest[pen] = never
-            sick_in[pen] = 0
-            for i in range(pen * m.dogs, (pen + 1) * m.dogs):
-                spell[i] = 0
-                level[i] = ends[i] = never
-                if i == pen * m.dogs and pen < m.infected_start:
-                    ends[i] = -log(uniform(length, i, 0)) / m.recover
-                    sick_in[pen] += 1
-                else:
-                    level[i] = -log(uniform(resist, i, 0))
-                least[pen] = min(least[pen], level[i])
-                soonest[pen] = min(soonest[pen], ends[i])
+            least[pen], soonest[pen] = start_dogs(
+                m, pen, resist, length, level, ends, spell
+            )
+            sick_in[pen] = 1 if pen < m.infected_start else 0
         total = 0
         for day in range(m.days):
             end = day + 1.0
@@ -155,12 +172,10 @@ def dogs_runs(
                     phi[pen] * (1 - m.fade) + m.shed * sick_in[pen] / m.dogs + m.inflow
                 )
         mean[row] = total / (m.days * dogs)
-        at_end = 0
-        for pen in range(m.pens):
-            at_end += sick_in[pen]
-        last[row] = at_end / dogs
+        last[row] = sick_in.sum() / dogs
 
 
 if njit is not None:
     pens_runs = njit(cache=True, error_model="numpy", nogil=True)(pens_runs)
+    start_dogs = njit(cache=True, error_model="numpy", nogil=True)(start_dogs)
     dogs_runs = njit(cache=True, error_model="numpy", nogil=True)(dogs_runs)
