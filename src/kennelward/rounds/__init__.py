@@ -66,6 +66,7 @@ from kennelward.rounds.readiness import (
     danger_stands,
     test_readiness,
 )
+from kennelward.rounds.set_aside import SetAside, set_aside
 from kennelward.rounds.shelf import ShelfPlan, shelf_plan
 from kennelward.rounds.standing import (
     PregnancyStanding,
@@ -99,6 +100,8 @@ from kennelward.rounds.worth import (
 )
 
 __all__ = [
+    "SetAside",
+    "set_aside",
     "disagreement",
     "advise_by_prices",
     "interpretation_of",

@@ -13,8 +13,8 @@ from kennelward.rounds.suspects import Exposure
 from kennelward.terms import Call
 
 SAYS = (
-    "This kennel's own record ({positive} of {dogs} such dogs tested positive lately) "
-    "makes it about {n} in 100."
+    "This kennel's own record (other such dogs tested lately without signs or contact: "
+    "{dogs}, of them positive: {positive}) makes it about {n} in 100."
 )
 
 

@@ -83,19 +83,19 @@ def _because(need: KitNeed, *, spare: int, count: int) -> Phrase:
     }
     if not count:
         return Phrase(
-            "{needed} tests are due in {days} days; {usable} usable kits are on the "
-            "shelf, and {spare} are wanted for tests nobody planned: enough.",
+            "Tests due in {days} days: {needed}. Usable kits on the shelf: {usable}. "
+            "Wanted for tests nobody planned: {spare}. That is enough.",
             values,
         )
     if need.expiring:
         return Phrase(
-            "{needed} tests are due in {days} days and {spare} more kits are wanted for "
-            "tests nobody planned; {usable} usable kits are on the shelf, of which "
-            "{expiring} expire unused before they are needed.",
+            "Tests due in {days} days: {needed}. Wanted for tests nobody planned: "
+            "{spare}. Usable kits on the shelf: {usable}; of these expire before they "
+            "are needed: {expiring}.",
             values,
         )
     return Phrase(
-        "{needed} tests are due in {days} days and {spare} more kits are wanted for "
-        "tests nobody planned; {usable} usable kits are on the shelf.",
+        "Tests due in {days} days: {needed}. Wanted for tests nobody planned: {spare}. "
+        "Usable kits on the shelf: {usable}.",
         values,
     )

@@ -288,3 +288,29 @@ def test_a_strip_that_is_not_there(mara):
     """404 for an unknown test."""
     assert mara.get("/bench/test/nothing/").status_code == 404
     assert mara.post("/bench/test/nothing/seen/", {}).status_code == 404
+
+
+def test_the_vet_leads_for_an_ill_suspect(mara, book):
+    """Figgy vomits and shows a line: the vet stands before cleaning and company."""
+    figgy = the_dog(book(), "Figgy")
+    (strip,) = book().tests_of(figgy.dog)
+    text = text_of(mara.get(f"/bench/test/{strip.test}/"))
+    now = text[text.index("What to do now") :]
+    vet = now.index("The vet first: Figgy is ill")
+    assert "The vet was called" in now[vet : vet + 300]
+    assert vet < now.index("Warmth, company")
+    assert (
+        f"?dog={figgy.dog}&amp;about=parvovirus"
+        in mara.get(f"/bench/test/{strip.test}/").content.decode()
+    )
+
+
+def test_what_comes_next_holds_nothing_of_far_off(mara, book):
+    """Saffron's `past her time` is weeks away and may never come: not on this page."""
+    saffron = the_dog(book(), "Saffron").dog
+    (strip,) = book().tests_of(saffron)
+    text = text_of(mara.get(f"/bench/test/{strip.test}/"))
+    assert "past her time" not in text
+    assert "once a negative counts, not before" in text
+    due = text[text.index("What comes next") :]
+    assert re.search(r"Dec 2026 Run a relaxin strip on Saffron between", due)

@@ -1,5 +1,8 @@
 """Dogs: the list, adding, arriving, a dog's page, a course ticked off, an import."""
 
+import re
+from html import unescape
+
 import pytest
 
 from kennelward import desk
@@ -267,3 +270,38 @@ def test_a_list_is_reported_before_it_is_written(mara, book):
     assert "Heron" in {card.name for card in book().dogs.values()}
     again = mara.post("/dogs/import/", {"write": "yes"}, follow=True)
     assert "There is no list to write" in text_of(again)
+
+
+def test_every_result_on_a_dogs_page_opens_and_one_link_of_each_shape(mara, book):
+    """Strips, mates, litters, tracing: nothing on a tested dog's page leads nowhere."""
+    held = book()
+    strips: set[str] = set()
+    shapes: dict[str, str] = {}
+    for dog in {card.dog for card in held.tests.values()}:
+        html = mara.get(f"/dogs/{dog}/").content.decode()
+        for link in map(unescape, re.findall(r'<a [^>]*href="(/[^"]*)"', html)):
+            if link.startswith("/bench/test/"):
+                strips.add(link)
+            else:
+                shapes.setdefault(re.sub(r"[0-9a-f-]{36}", "*", link), link)
+    assert strips == {f"/bench/test/{test}/" for test in held.tests}
+    assert "/trace/?dog=*&about=giardia" in shapes
+    answers = {
+        link: mara.get(link, follow=True) for link in [*strips, *shapes.values()]
+    }
+    assert {link for link, got in answers.items() if got.status_code != 200} == set()
+
+
+def test_a_strip_of_before_a_course_stays_in_sight_with_the_reason(mara, book):
+    """Hazel's positive of before her course: no silence about it on either page."""
+    hazel = the_dog(book(), "Hazel").dog
+    (strip,) = book().tests_of(hazel)
+    why = "Of before the end of the vet's course"
+    dogs = unescape(text_of(mara.get(f"/dogs/{hazel}/")))
+    results = dogs[dogs.index("Results, and what they are worth") :]
+    assert re.search(r"Giardia strip , [^:]+: positive \. Of before the end", results)
+    page = unescape(text_of(mara.get(f"/bench/test/{strip.test}/")))
+    assert f"This result says nothing of today. {why}" in page
+    story = page[page.index("How it came to this") :]
+    assert story.index("iardia strip: positive") < story.index(why)
+    assert "It clears nothing" in story

@@ -1,6 +1,7 @@
 """Everything the result page shows: both calls, the worth, what to do, what is next."""
 
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -15,6 +16,7 @@ from kennelward.desk.pages.bench.sight import (
     sight_words,
 )
 from kennelward.desk.pages.due.lines import due_lines
+from kennelward.desk.pages.shell.dog_lines import signs_words
 from kennelward.desk.pages.shell.forms import EntryForm
 from kennelward.desk.pages.shell.here import Here, id_beside, new_id
 from kennelward.desk.pages.worth.panel import panel
@@ -22,10 +24,11 @@ from kennelward.evidence import NaturalFrequency
 from kennelward.kennel import Contact, TestCard
 from kennelward.kennel import facts as f
 from kennelward.programme import DueItem
-from kennelward.rounds import TestOutcome, disagreement, test_outcome
+from kennelward.rounds import TestOutcome, disagreement, set_aside, test_outcome
 from kennelward.terms import Call, Phrase
 
 NEXT_SHOWN = 6
+NEXT_DAYS = 28  # what is further off is left to the due list: it may never come
 CELL = 10  # of the picture, in its own units
 COLUMNS = {100: 10, 1_000: 40, 10_000: 100}
 
@@ -129,6 +132,7 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
         item
         for item in place.plan.due.about(card.dog)
         if item.state in ("later", "put-off")
+        and item.shows_on <= place.on + timedelta(days=NEXT_DAYS)
     ]
     later.sort(key=lambda item: item.shows_on)
     worth = outcome.worth.worth if outcome.worth is not None else None
@@ -148,6 +152,10 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
         ),
         "t_only": was_t_only(place, card),
         "is_suspect": is_suspect(card),
+        "infection": place.handbook.kits[card.kit].infection,
+        "may_trace": is_suspect(card),
+        "aside": aside_of(place, card),
+        "vet_first": vet_first(place, card),
         "photos": photo_readings(card),
         "exposed": exposed(place, outcome.exposed),
         "not_meant": not_meant(card, handbook=place.handbook, worth=worth),
@@ -177,6 +185,44 @@ def items_now(place: Here, outcome: TestOutcome) -> list[DueItem]:
     """Due items of the actions this result is about; other chores stay on Due."""
     wanted = {action.key for action in outcome.actions}
     return [item for item in place.plan.due.items if item.action.key in wanted]
+
+
+def aside_of(place: Here, card: TestCard) -> Phrase | None:
+    """Why a strip that counted in its time says nothing of today."""
+    found = set_aside(
+        book=place.book,
+        handbook=place.handbook,
+        dog=card.dog,
+        infection=place.handbook.kits[card.kit].infection,
+        on=place.on,
+    )
+    entry = card.started.entry
+    return next((one.why for one in found if one.result.entry == entry), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VetFirst:
+    """A dog whose vet comes before anything else on the page."""
+
+    signs: str
+    called: datetime | None  # since the signs began
+
+
+def vet_first(place: Here, card: TestCard) -> VetFirst | None:
+    """Of an ill dog whose strip shows a line: has the vet been called?"""
+    dog = place.book.dogs[card.dog]
+    if not dog.signs or not is_suspect(card):
+        return None
+    began = place.book.find(dog.signs_entry)
+    calls = [
+        entry.happened_at
+        for entry in place.book.about(card.dog)
+        if isinstance(entry.fact, f.VetCalled)
+        and (began is None or entry.happened_at >= began.happened_at)
+    ]
+    return VetFirst(
+        signs=signs_words(card=dog, on=place.on), called=max(calls, default=None)
+    )
 
 
 def person_is_faint(card: TestCard) -> bool:

@@ -28,6 +28,7 @@ from kennelward.rounds import (
     StoryStep,
     chance_story,
     next_step,
+    set_aside,
     with_own_figures,
 )
 
@@ -132,14 +133,36 @@ def panel(place: Here, found: DogInterpretation) -> Panel:
         on=place.on,
         actions=[item.action for item in place.plan.due.items if item.is_open],
     )
+    told = [_story_line(step) for step in chance_story(handbook=own, found=found)]
     return Panel(
-        story=tuple(
-            _story_line(step) for step in chance_story(handbook=own, found=found)
-        ),
+        story=(*_aside_lines(place, found), *told),
         figures=tuple(_figures(place, found)),
         by_handbook=words(found.by_handbook.in_words) if found.by_handbook else "",
         advice=_advice(place, found, advice) if advice is not None else None,
     )
+
+
+def _aside_lines(place: Here, found: DogInterpretation) -> list[StoryLine]:
+    """Results that say nothing of now, each with the reason."""
+    aside = set_aside(
+        book=place.book,
+        handbook=place.handbook,
+        dog=found.dog,
+        infection=found.infection,
+        on=place.on,
+        used=frozenset(result.entry for result in found.results),
+    )
+    return [
+        StoryLine(
+            kind="aside",
+            says=result_words(one.result),
+            why_not=words(one.why),
+            number="",
+            width="0",
+            change="same",
+        )
+        for one in aside
+    ]
 
 
 def on_scale(chance: float) -> str:
