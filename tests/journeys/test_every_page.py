@@ -23,7 +23,7 @@ TAKES_A_FORM = {
     "due:done", "due:put-off", "due:tick", "foresee:ask", "foresee:stop",
     "litters:end", "litters:late",
     "litters:sync", "litters:weigh", "pens:move", "pens:place", "pens:turn",
-    "round:save", "setup:look",
+    "round:save", "setup:look", "trace:apart", "trace:ask", "trace:stop",
 }  # fmt: skip
 GIVES_A_FILE = {
     "alive", "authority", "bench:alarm", "bench:overlay", "bench:picture", "litters:worker",
@@ -69,9 +69,15 @@ def beginnings(page):
     page.wait_for_url("**/what-may-happen/*-*/")
     foreseen = urlsplit(page.url).path
     page.get_by_role("heading", name="In words").wait_for(timeout=300_000)
+    page.goto("/trace/")
+    page.get_by_role("button", name="Trace").first.click()
+    page.wait_for_url("**/trace/*-*/")
+    traced = urlsplit(page.url).path
+    page.get_by_role("button", name="Stop").wait_for(state="detached", timeout=300_000)
     return [
         "/",
         foreseen,
+        traced,
         "/account/password/",
         f"/danger/{well}/clear/",
         f"/bench/{well}/giardia-antigen/",

@@ -59,16 +59,17 @@ def _is_line(line: LineSignal, *, least: float) -> bool:
 def _without_direction(
     signals: StripSignals, cutoffs: CallCutoffs
 ) -> StripCall | Unreadable:
-    """Two lines are positive whichever way round; none is invalid; one is asked."""
+    """Two lines are positive whichever way round; one is asked; none may be no strip.
+
+    Nothing on the housing and nothing on the membrane: a plain rectangle looks so too.
+    """
     seen = [line for line in signals.lines if line.is_seen]
     strong = [line for line in seen if line.contrast >= cutoffs.control_od]
     if len(seen) == len(signals.lines) and strong:
         weakest = min(seen, key=lambda line: line.contrast)
         return _with_test_line(signals, [weakest], cutoffs)
-    if signals.is_window_unsure:
+    if signals.is_window_unsure or not seen:
         return refuse("window-unsure")
-    if not seen:
-        return _no_control(signals, signals.lines[0], [], cutoffs)
     return refuse("direction-unsure")
 
 
