@@ -1,5 +1,6 @@
 """Long work: asked for, done once, watched, stopped; what goes wrong says so."""
 
+import time
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -152,3 +153,23 @@ def test_the_book_does_not_know_of_tasks(kennel):
     tasks.work({"sum": add_up})
     assert desk.head(kennel) == before
     assert clock.now().tzinfo is not None
+
+
+@pytest.mark.django_db(transaction=True)
+def test_work_that_tells_nothing_is_seen_to_live(kennel, monkeypatch):
+    """Compiling tells no progress for minutes; the row still shows a live process."""
+    monkeypatch.setattr(tasks, "BEAT", timedelta(milliseconds=20))
+    name = ask(kennel, steps=1)
+    seen = []
+
+    def compiling(kennel, asked, told):
+        first = TaskRow.objects.get(task=name).seen_at
+        for _ in range(200):
+            time.sleep(0.02)
+            if TaskRow.objects.get(task=name).seen_at > first:
+                seen.append(True)
+                break
+        return {}
+
+    tasks.work({"sum": compiling})
+    assert seen

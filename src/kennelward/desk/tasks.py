@@ -5,20 +5,25 @@ ends. A worker that fell silent (the computer slept, the desk was closed) is see
 row, and the work can be asked for again.
 """
 
+import contextlib
 import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Mapping
+import threading
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
+
+from django.db import OperationalError, connection
 
 from kennelward.desk.clock import new_id, now
 from kennelward.desk.records.models import TaskRow, TaskState
 from kennelward.terms import BadInput
 
-SILENT = timedelta(seconds=90)  # compiling for the first time takes less
+SILENT = timedelta(seconds=90)  # then its process is gone: it beats while it lives
+BEAT = timedelta(seconds=10)  # whatever the work does, compiling too
 KEPT = 12  # finished tasks of a kind and kennel; older ones are thrown away
 EVERY = timedelta(milliseconds=400)  # between two looks at the row
 LONGEST_SAID = 500
@@ -130,6 +135,28 @@ def work(kinds: Mapping[str, Do]) -> int:
             finished += 1
 
 
+@contextlib.contextmanager
+def _beating(task: str) -> Iterator[None]:
+    """Mark the row as alive every `BEAT`, so that silence means a process that is gone."""
+    over = threading.Event()
+
+    def beat() -> None:
+        try:
+            while not over.wait(BEAT.total_seconds()):
+                with contextlib.suppress(OperationalError):  # busy: the next beat tells
+                    TaskRow.objects.filter(task=task).update(seen_at=now())
+        finally:
+            connection.close()  # this thread's own
+
+    heart = threading.Thread(target=beat, daemon=True)
+    heart.start()
+    try:
+        yield
+    finally:
+        over.set()
+        heart.join()
+
+
 def _do(row: TaskRow, do: Do) -> None:
     mine = TaskRow.objects.filter(task=row.task)
     last = now()
@@ -144,7 +171,8 @@ def _do(row: TaskRow, do: Do) -> None:
             raise Stopped
 
     try:
-        answer = do(row.kennel_id, json.loads(row.asked), told)
+        with _beating(row.task):
+            answer = do(row.kennel_id, json.loads(row.asked), told)
     except Stopped:
         mine.update(state=TaskState.STOPPED)
     except BadInput as refused:

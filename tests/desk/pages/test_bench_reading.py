@@ -305,6 +305,15 @@ def test_the_vet_leads_for_an_ill_suspect(mara, book):
     )
 
 
+def test_the_vet_leads_where_the_strip_failed(mara, book):
+    """Mossy's strip has no control line; its signs alone make it a parvovirus suspect."""
+    mossy = the_dog(book(), "Mossy")
+    (strip,) = (one for one in book().tests_of(mossy.dog) if "parvo" in one.kit)
+    text = text_of(mara.get(f"/bench/test/{strip.test}/"))
+    now = text[text.index("What to do now") :]
+    assert now.index("The vet first: Mossy is ill") < now.index("Clean Far pen 3")
+
+
 def test_what_comes_next_holds_nothing_of_far_off(mara, book):
     """Saffron's `past her time` is weeks away and may never come: not on this page."""
     saffron = the_dog(book(), "Saffron").dog

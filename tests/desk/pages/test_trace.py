@@ -30,6 +30,16 @@ def test_a_tracing_of_another_kind_of_task_is_not_shown(mara):
     assert mara.get("/trace/nothing/").status_code == 404
 
 
+def test_two_tracings_at_a_time(mara):
+    """Each has a process of its own; a third tap leads to one that runs."""
+    page = mara.get("/trace/").content.decode()
+    dog = page.split('<option value="')[1].split('"')[0]
+    said = {"dog": dog, "infection": "parvovirus"}
+    first, second, third = (mara.post("/trace/ask/", said).url for _ in range(3))
+    assert first != second
+    assert third == second
+
+
 @pytest.mark.slow
 def test_from_asking_to_keeping_a_dog_apart(mara):
     """The answer ranks, says why and never claims; a tap writes that a dog is apart."""

@@ -24,7 +24,13 @@ from kennelward.evidence import NaturalFrequency
 from kennelward.kennel import Contact, TestCard
 from kennelward.kennel import facts as f
 from kennelward.programme import DueItem
-from kennelward.rounds import TestOutcome, disagreement, set_aside, test_outcome
+from kennelward.rounds import (
+    TestOutcome,
+    disagreement,
+    set_aside,
+    suspects,
+    test_outcome,
+)
 from kennelward.terms import Call, Phrase
 
 NEXT_SHOWN = 6
@@ -209,9 +215,9 @@ class VetFirst:
 
 
 def vet_first(place: Here, card: TestCard) -> VetFirst | None:
-    """Of an ill dog whose strip shows a line: has the vet been called?"""
+    """Of an ill dog under suspicion, by a line or by its signs: was the vet called?"""
     dog = place.book.dogs[card.dog]
-    if not dog.signs or not is_suspect(card):
+    if not dog.signs or not (is_suspect(card) or _is_suspect_by_signs(place, card)):
         return None
     began = place.book.find(dog.signs_entry)
     calls = [
@@ -223,6 +229,17 @@ def vet_first(place: Here, card: TestCard) -> VetFirst | None:
     return VetFirst(
         signs=signs_words(card=dog, on=place.on), called=max(calls, default=None)
     )
+
+
+def _is_suspect_by_signs(place: Here, card: TestCard) -> bool:
+    """True where the rules suspect the dog, whatever this strip says or fails to say."""
+    infection = place.handbook.kits[card.kit].infection
+    return infection in place.handbook.infections and card.dog in {
+        one.dog
+        for one in suspects(
+            book=place.book, handbook=place.handbook, infection=infection, on=place.on
+        )
+    }
 
 
 def person_is_faint(card: TestCard) -> bool:

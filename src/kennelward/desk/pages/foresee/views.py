@@ -13,11 +13,9 @@ from kennelward.desk.pages.foresee.forms import INFECTIONS, AskForm
 from kennelward.desk.pages.foresee.lines import AnswerPage
 from kennelward.desk.pages.shell.here import Here, here
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
+from kennelward.desk.pages.shell.work import again_seconds, task_or_404, too_many
 from kennelward.desk.task_worker import FORESEE
 from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
-
-AGAIN_SECONDS = 3  # a page without script is reloaded so often while work goes on
-MOST_OPEN = 2  # questions of one kennel at a time
 
 
 def _form(place: Here, infection: str, data: Any = None) -> AskForm:
@@ -59,16 +57,8 @@ def ask(request: HttpRequest) -> HttpResponse:
     if infection not in INFECTIONS:
         raise Http404
     form = _form(place, infection, request.POST)
-    open_now = [
-        t
-        for t in tasks.tasks(FORESEE, kennel=place.kennel)
-        if t.is_open and not t.is_silent
-    ]
-    if len(open_now) >= MOST_OPEN:
-        messages.warning(
-            request, _("Two questions are being worked on; wait for one, or stop it.")
-        )
-        return redirect("foresee:answer", open_now[0].task)
+    if there := too_many(request, place, kind=FORESEE, answer="foresee:answer"):
+        return there
     if not place.book.dogs_here:
         form.add_error(
             None, _("No dog is in the book yet; enter the dogs that are here first.")
@@ -83,24 +73,17 @@ def ask(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _task_or_404(place: Here, task: str) -> tasks.Task:
-    found = tasks.task(task, kennel=place.kennel)
-    if found is None or found.kind != FORESEE:
-        raise Http404
-    return found
-
-
 @open_to(OWNER, HAND, VET)
 def answer(request: HttpRequest, task: str) -> HttpResponse:
     """How far it is, or what came of it."""
     place = here(request)
-    found = _task_or_404(place, task)
+    found = task_or_404(place, task, kind=FORESEE)
     infection = place.handbook.infections[found.asked["infection"]]
     shown: dict[str, Any] = {
         "task": found,
         "chosen": infection,
         "people_first": PEOPLE_FIRST.get(infection.infection, ()),
-        "again_seconds": AGAIN_SECONDS if found.is_open and not found.is_silent else 0,
+        "again_seconds": again_seconds(found),
     }
     if found.state == "done":
         shown["page"] = AnswerPage(found.answer)
@@ -112,6 +95,6 @@ def answer(request: HttpRequest, task: str) -> HttpResponse:
 def stop(request: HttpRequest, task: str) -> HttpResponse:
     """Stop the work; nothing of it is kept."""
     place = here(request)
-    tasks.stop(_task_or_404(place, task).task, kennel=place.kennel)
+    tasks.stop(task_or_404(place, task, kind=FORESEE).task, kennel=place.kennel)
     messages.success(request, _("It stops within a moment."))
     return redirect("foresee:answer", task)

@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from kennelward.desk import tasks
-from kennelward.desk.pages.shell.here import Here, here, new_id
+from kennelward.desk.pages.shell.here import here, new_id
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
+from kennelward.desk.pages.shell.work import again_seconds, task_or_404, too_many
 from kennelward.desk.pages.trace.plan import in_hundreds, plan_of
 from kennelward.desk.task_worker import TRACE
 from kennelward.kennel import facts as f
@@ -18,7 +19,6 @@ from kennelward.rounds import suspects
 from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
 from kennelward.terms import BadInput
 
-AGAIN_SECONDS = 3
 INFECTIONS = ("parvovirus", "giardia", "brucella")
 
 
@@ -57,6 +57,8 @@ def ask(request: HttpRequest) -> HttpResponse:
     dog, infection = request.POST.get("dog", ""), request.POST.get("infection", "")
     if dog not in place.book.dogs or infection not in INFECTIONS:
         raise Http404
+    if there := too_many(request, place, kind=TRACE, answer="trace:answer"):
+        return there
     user: Any = request.user
     made = tasks.ask(
         TRACE,
@@ -67,18 +69,11 @@ def ask(request: HttpRequest) -> HttpResponse:
     return redirect("trace:answer", made)
 
 
-def _task_or_404(place: Here, task: str) -> tasks.Task:
-    found = tasks.task(task, kennel=place.kennel)
-    if found is None or found.kind != TRACE:
-        raise Http404
-    return found
-
-
 @open_to(OWNER, HAND, VET)
 def answer(request: HttpRequest, task: str) -> HttpResponse:
     """How far it is, or what came of it."""
     place = here(request)
-    found = _task_or_404(place, task)
+    found = task_or_404(place, task, kind=TRACE)
     infection = found.asked["infection"]
     shown: dict[str, Any] = {
         "task": found,
@@ -86,7 +81,7 @@ def answer(request: HttpRequest, task: str) -> HttpResponse:
         "dog": found.asked["dog"],
         "chosen": place.handbook.infections[infection],
         "people_first": PEOPLE_FIRST.get(infection, ()),
-        "again_seconds": AGAIN_SECONDS if found.is_open and not found.is_silent else 0,
+        "again_seconds": again_seconds(found),
     }
     if found.state == "done":
         shown["answer"] = in_hundreds(found.answer)
@@ -102,7 +97,7 @@ def answer(request: HttpRequest, task: str) -> HttpResponse:
 def stop(request: HttpRequest, task: str) -> HttpResponse:
     """Stop the work; nothing of it is kept."""
     place = here(request)
-    tasks.stop(_task_or_404(place, task).task, kennel=place.kennel)
+    tasks.stop(task_or_404(place, task, kind=TRACE).task, kennel=place.kennel)
     messages.success(request, _("It stops within a moment."))
     return redirect("trace:answer", task)
 
@@ -112,7 +107,7 @@ def stop(request: HttpRequest, task: str) -> HttpResponse:
 def apart(request: HttpRequest, task: str) -> HttpResponse:
     """Write down that a dog is kept apart: the due list goes on from there."""
     place = here(request)
-    found = _task_or_404(place, task)
+    found = task_or_404(place, task, kind=TRACE)
     dog = request.POST.get("dog", "")
     if dog not in place.book.dogs:
         raise Http404
