@@ -6,11 +6,10 @@ from datetime import date, timedelta
 from kennelward.evidence import OwnRecord, ResultSeen, record_from_results
 from kennelward.handbook import DogFacts, Handbook
 from kennelward.kennel import Book
-from kennelward.kennel import facts as f
 from kennelward.rounds.case import CaseResult, case_from_book
+from kennelward.rounds.results_in_book import results_in_book
 from kennelward.rounds.seen import dog_facts, seen_in_case
 from kennelward.rounds.suspects import Exposure
-from kennelward.terms import Call
 
 SAYS = (
     "This kennel's own record (other such dogs tested lately without signs or contact: "
@@ -43,14 +42,14 @@ def own_record(
     base = priors.base_for(facts).id
     since = on - timedelta(days=int(values["own_record_days"].value))
     found: list[ResultSeen] = []
-    for other, (day, test) in _tested(book, handbook, infection, since, on).items():
+    for other, test in _tested(book, handbook, infection, since, on).items():
         if other == dog:
             continue
         case = case_from_book(
             book=book,
             dog=other,
             infection=infection,
-            on=day,
+            on=test.on or on,
             exposures=exposures.get(other, ()),
         )
         known = dog_facts(case)
@@ -70,27 +69,16 @@ def own_record(
 
 def _tested(
     book: Book, handbook: Handbook, infection: str, since: date, on: date
-) -> dict[str, tuple[date, CaseResult]]:
-    """By dog, the result that counts for it and its day."""
-    found: dict[str, tuple[date, CaseResult]] = {}
+) -> dict[str, CaseResult]:
+    """By dog, the result that stands for it: the vet's latest, else the first strip."""
+    found: dict[str, CaseResult] = {}
     kits = {kit.kit for kit in handbook.kits_for(infection)}
-    strips = sorted(
-        (card for card in book.tests.values() if card.kit in kits and card.counts),
-        key=lambda card: card.started.happened_at,
+    told = results_in_book(
+        book=book, handbook=handbook, infection=infection, since=since, on=on
     )
-    for card in strips:
-        day = book.day_of(card.started.happened_at)
-        if since <= day <= on and card.call.is_result:
-            found.setdefault(card.dog, (day, CaseResult(test=card.kit, call=card.call)))
-    for entry in book.of(f.OtherResult):
-        fact = entry.fact
-        if isinstance(fact, f.OtherResult) and fact.infection == infection:
-            day = fact.sampled_on or book.happened_on(entry)
-            if since <= day <= on:
-                result = CaseResult(
-                    test=fact.method,
-                    call=Call(fact.call),
-                    days_sampled=fact.days_sampled,
-                )
-                found[fact.dog] = (day, result)
+    for dog, result in told:
+        if result.test not in kits:
+            found[dog] = result
+        elif result.call.is_result:
+            found.setdefault(dog, result)
     return found

@@ -26,12 +26,11 @@ from kennelward.evidence import (
 )
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book
-from kennelward.kennel import facts as f
 from kennelward.rounds.case import CaseResult, case_from_book
 from kennelward.rounds.figures import with_own_figures
+from kennelward.rounds.results_in_book import results_in_book
 from kennelward.rounds.seen import seen_in_case
 from kennelward.rounds.suspects import Exposure, exposures_by_dog
-from kennelward.rounds.worth import read_by
 from kennelward.terms import Call, Interval, Phrase
 
 FEWEST_PAIRS = 10  # our choice: below it the handbook's figures would be printed back
@@ -141,7 +140,9 @@ def own_results(
         book=book, handbook=handbook, infection=infection, on=on
     )
     firsts: dict[tuple[str, str], _One] = {}  # by test and dog
-    for dog, result in _results(book, own, infection, since, on):
+    for dog, result in results_in_book(
+        book=book, handbook=own, infection=infection, since=since, on=on
+    ):
         one = _counted(book, own, infection, dog, result, exposures)
         if one is not None:
             firsts.setdefault((result.test, dog), one)
@@ -159,35 +160,6 @@ def own_results(
         ),
         three=_three(by_test, within),
     )
-
-
-def _results(
-    book: Book, handbook: Handbook, infection: str, since: date, on: date
-) -> list[tuple[str, CaseResult]]:
-    """Dog and result, oldest first."""
-    found: list[tuple[date, str, CaseResult]] = []
-    kits = {kit.kit for kit in handbook.kits_for(infection)}
-    for card in book.tests.values():
-        day = book.day_of(card.started.happened_at)
-        if card.kit in kits and card.counts and since <= day <= on:
-            result = CaseResult(
-                test=card.kit, call=card.call, on=day, read_by=read_by(card)
-            )
-            found.append((day, card.dog, result))
-    for entry in book.of(f.OtherResult):
-        fact = entry.fact
-        if isinstance(fact, f.OtherResult) and fact.infection == infection:
-            day = fact.sampled_on or book.happened_on(entry)
-            if since <= day <= on:
-                result = CaseResult(
-                    test=fact.method,
-                    call=Call(fact.call),
-                    on=day,
-                    days_sampled=fact.days_sampled,
-                )
-                found.append((day, fact.dog, result))
-    found.sort(key=lambda each: (each[0], each[1], each[2].test))
-    return [(dog, result) for _, dog, result in found]
 
 
 def _counted(

@@ -17,8 +17,8 @@ from kennelward.handbook import Handbook
 from kennelward.kennel import Book
 from kennelward.kennel import facts as f
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
+from kennelward.rounds.results_in_book import read_by
 from kennelward.rounds.seen import seen_in_case
-from kennelward.rounds.worth import read_by
 from kennelward.terms import Call, Phrase
 
 TOO_YOUNG = Phrase("The dog was too young for this test to be judged.")

@@ -16,7 +16,7 @@ from kennelward.evidence import (
     prior,
 )
 from kennelward.handbook import Handbook
-from kennelward.kennel import Book, TestCard
+from kennelward.kennel import Book
 from kennelward.kennel import facts as f
 from kennelward.rounds.after_exposure import (
     BRUCELLA,
@@ -27,6 +27,7 @@ from kennelward.rounds.after_exposure import (
 from kennelward.rounds.case import CaseResult, DogCase, case_from_book
 from kennelward.rounds.figures import is_own, with_own_figures
 from kennelward.rounds.own_record import own_record
+from kennelward.rounds.results_in_book import read_by
 from kennelward.rounds.seen import circumstances, dependences, dog_facts, seen_in_case
 from kennelward.rounds.suspects import Exposure, exposures_by_dog
 from kennelward.terms import BadInput, Call
@@ -43,7 +44,6 @@ __all__ = [
     "dog_worth",
     "interpret_case",
     "interpretation_of",
-    "read_by",
     "results_of",
     "weigh_case",
     "worth_of",
@@ -288,18 +288,6 @@ def _cases(
         if ill is not None:
             case = replace(ill, on=case.on, days_since=case.days_since)
     return case, sampled
-
-
-def read_by(card: TestCard) -> str:
-    """Whose reading made the call that counts: "person", "reader" or "both"."""
-    person, reader = card.person_call, card.reader_call
-    if person is None:
-        return "reader" if reader is not None else "person"
-    if reader is None or reader is Call.UNREADABLE:
-        return "person"
-    if person is reader:
-        return "both"
-    return "reader" if card.call is reader else "person"
 
 
 def results_of(
