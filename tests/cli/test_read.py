@@ -59,7 +59,9 @@ def test_one_object_a_line_in_order_and_status_1_where_one_is_unreadable(folder)
     assert [line["name"] for line in read["lines"]] == ["control", "test"]
     for line in read["lines"]:
         assert 0 <= line["chance_line"] <= 1
-        assert line["low"] <= line["contrast"] <= line["high"]
+        assert line["low_95"] < line["low"] <= line["contrast"]
+        assert line["contrast"] <= line["high"] < line["high_95"]
+    assert read["interval"] == 0.9
     assert read["could_see"] > 0
     assert len(read["window"]) == 4
     assert read["quality"]["sharpness"] > 0
@@ -118,3 +120,39 @@ def test_an_unknown_kit_is_refused_before_anything_is_read(folder):
     assert found.exit_code == 1
     assert found.stdout == ""
     assert "no kit 'other'" in found.stderr
+
+
+def test_nothing_of_a_photo_is_held_once_its_answer_is_out(folder):
+    """Only photos of one strip, which are called together, are kept in mind."""
+    from kennelward.cli import read_command
+    from kennelward.handbook import load_handbook
+
+    help_ = read_command.Help(corners=None, well=None, flip=False, window_only=False)
+    kit = load_handbook().kits["giardia-antigen"]
+    photos = (folder / "faint.jpg",) * 2
+    held: list = []
+    for measured in (None, held):
+        answers = list(
+            read_command._answers(photos, kit=kit, help_=help_, measured=measured)
+        )
+        assert [one["call"] for one in answers] == ["positive"] * 2
+    assert len(held) == 2
+
+
+def test_photos_of_one_strip_give_one_answer_more(folder):
+    found = run(
+        folder / "faint.jpg",
+        folder / "note.jpg",
+        folder / "faint.jpg",
+        "--kit",
+        "giardia-antigen",
+        "--together",
+        "--json",
+    )
+    told = [json.loads(line) for line in found.stdout.splitlines()]
+    assert [each["call"] for each in told] == [
+        "positive", "unreadable", "positive", "positive",
+    ]  # fmt: skip
+    whole = told[-1]
+    assert (whole["file"], len(whole["photos"])) == ("together", 3)
+    assert found.exit_code == 0

@@ -17,8 +17,10 @@ if TYPE_CHECKING:
     from kennelward.handbook import Kit
     from kennelward.reading import StripReading, StripSignals
 
+LEVEL = 0.9  # what `low` and `high` hold
 NOTHING_MEASURED: dict[str, Any] = {
     "lines": [],
+    "interval": LEVEL,
     "could_see": None,
     "window": None,
     "direction": None,
@@ -134,7 +136,7 @@ def command(
             photos,
             kit=the_kit,
             help_=Help(corners=corners, well=well, flip=flip, window_only=window_only),
-            measured=measured,
+            measured=measured if together else None,
         ):
             answer = within_minutes(answer, window=window, minutes=minutes)
             if answer["call"] == Call.UNREADABLE:
@@ -180,9 +182,12 @@ def _answers(
     *,
     kit: "Kit",
     help_: Help,
-    measured: "list[StripSignals]",
+    measured: "list[StripSignals] | None",
 ) -> Iterator[dict[str, Any]]:
-    """Each photo's answer; its signals, where there are any, are added to `measured`."""
+    """Each photo's answer; its signals are added to `measured`, where that is a list.
+
+    Nothing of a photo is held once its answer is out, so that thousands may follow.
+    """
     from kennelward.reading import read_strip_photo
 
     for path in photos:
@@ -201,7 +206,7 @@ def _answers(
             well=help_.well,
             is_window_only=help_.window_only,
         )
-        if reading.signals is not None:
+        if measured is not None and reading.signals is not None:
             measured.append(reading.signals)
         milliseconds = (time.perf_counter() - began) * 1000
         yield as_plain(reading, path=path, milliseconds=milliseconds)
@@ -270,12 +275,15 @@ def as_plain(
                     "name": line.name,
                     "chance_line": round(line.chance_line, 4),
                     "contrast": round(line.contrast, 4),
-                    "low": round(line.low, 4),
-                    "high": round(line.high, 4),
+                    "low": round(line.interval_90[0], 4),
+                    "high": round(line.interval_90[1], 4),
+                    "low_95": round(line.low, 4),
+                    "high_95": round(line.high, 4),
                     "grey": line.is_grey,
                 }
                 for line in signals.lines
             ],
+            "interval": LEVEL,
             "could_see": round(signals.could_see, 4),
             "window": [[round(x, 1), round(y, 1)] for x, y in signals.corners],
             "direction": signals.direction.value,

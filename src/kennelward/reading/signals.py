@@ -11,6 +11,8 @@ from kennelward.terms import BadInput, Call, Unreadable, check_range
 
 Point = tuple[float, float]  # x to the right, y down, in pixels of the upright photo
 
+_Z90_OF_Z95 = 1.6449 / 1.96  # normal quantiles of a 90 % and a 95 % interval
+
 
 class Direction(StrEnum):
     """Who said at which end of the window the sample went in."""
@@ -92,6 +94,19 @@ class LineSignal:
     def __post_init__(self) -> None:
         check_range("chance of a line", self.chance_line, low=0, high=1)
         check_range("contrast", self.contrast, low=self.low, high=self.high)
+
+    @property
+    def interval_90(self) -> tuple[float, float]:
+        """90 % interval of `contrast`: of a line as a share, of blank as an amount."""
+        if self.is_seen and self.low > 0:
+            return (
+                self.contrast * (self.low / self.contrast) ** _Z90_OF_Z95,
+                self.contrast * (self.high / self.contrast) ** _Z90_OF_Z95,
+            )
+        return (
+            self.contrast - (self.contrast - self.low) * _Z90_OF_Z95,
+            self.contrast + (self.high - self.contrast) * _Z90_OF_Z95,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
