@@ -32,6 +32,9 @@ def test_json_says_chances_reasons_and_what_they_hold_for():
     chance = first["infected_now"]
     assert 0 <= chance["low"] <= chance["chance"] <= chance["high"] <= 1
     assert first["reasons"]
+    assert [one["averted"] for one in found["act_first"]] == sorted(
+        (one["averted"] for one in found["isolate_first"]), reverse=True
+    )
     assert found["left_out"] == []
     assert done.output == run("hazel", "--agent", "giardia", *ON, "--json").output
 
@@ -44,6 +47,7 @@ def test_words_claim_nothing_about_anybody():
         assert word not in done.output
     assert "no evidence" in " ".join(done.output.split())
     assert "made-up kennel" in done.output
+    assert "2026-" not in done.output
 
 
 def test_refusals_say_what_to_do():

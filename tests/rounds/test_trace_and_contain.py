@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -10,6 +11,7 @@ from kennelward.handbook import load_handbook
 from kennelward.kennel import Book, Stay
 from kennelward.rounds.trace_and_contain import trace_and_contain
 from kennelward.rounds.trace_log import trace_log
+from kennelward.rounds.trace_signs import signs_in
 from kennelward.terms import BadInput
 
 ON = date(2026, 11, 25)
@@ -125,3 +127,20 @@ def test_an_unknown_dog_or_infection_is_refused(book):
             book=book, handbook=handbook, dog=dog_called(book, "Hazel"),
             infection="plague", on=ON, seed=1,
         )  # fmt: skip
+
+
+def test_signs_in_the_book_are_weighed_once_a_spell(book):
+    """Every spell has the handbook's ratio, a day of the log, a dog of the log."""
+    handbook, log = load_handbook(), log_of(book)
+    for infection in ("parvovirus", "giardia", "brucella"):
+        ratio = handbook.infections[infection].values["trace_sign_ratio"].value
+        found = signs_in(log=log, handbook=handbook, infection=infection)
+        assert all(sign.ratio == ratio for sign in found)
+        assert all(0 <= sign.day < log.days for sign in found)
+    by_dog = {}
+    for sign in signs_in(log=log, handbook=handbook, infection="giardia"):
+        by_dog.setdefault(sign.dog, []).append(sign.day)
+    assert by_dog, "the made-up book holds dogs with loose stool"
+    for days in by_dog.values():
+        gaps = [b - a for a, b in pairwise(days)]
+        assert all(gap > 14 for gap in gaps)

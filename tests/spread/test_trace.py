@@ -18,7 +18,7 @@ from kennelward.spread.model import (
     TestKind,
 )
 from kennelward.spread.tables import constant_table
-from kennelward.spread.trace import TestSeen, TooFewRuns, Traced, trace
+from kennelward.spread.trace import SignSeen, TestSeen, TooFewRuns, Traced, trace
 from kennelward.terms import BadInput
 
 pytestmark = pytest.mark.slow  # the first call compiles
@@ -186,3 +186,50 @@ def test_a_result_from_outside_the_log_is_refused():
             now=3.0,
             seed=1,
         )
+
+
+def test_signs_count_by_their_ratio():
+    """Two dogs apart, SI, no spread: odds of 1 to 4 times a ratio of 4 make 1 to 1.
+
+    Exact by Bayes' rule in odds; the other dog keeps its chance.
+    """
+    priors = {"A": F(1, 5), "B": F(1, 10)}
+    world = nights_scenario(priors, [[["A"], ["B"]]], spread=0.0)
+    found = trace(
+        worlds=[world], results=[], signs=[SignSeen(dog=0, day=0.5, ratio=4.0)],
+        now=1.0, seed=2, runs=32_768,
+    )  # fmt: skip
+    assert isinstance(found, Traced)
+    for one, chance in zip(found.dogs, (0.5, 0.1), strict=True):
+        spare = 4 * np.sqrt(chance * (1 - chance) / found.effective)
+        assert abs(one.infected_now - chance) < spare
+
+
+def test_what_keeping_apart_averts_is_as_worked_out_by_hand():
+    """A surely infected with B in its pen, C alone and infected: only A can pass it on.
+
+    SI without end: days to come are cut at 365, so B catches it with 1 - (1/2)^365, and
+    C, alone, gives nothing. B is still open in every run, since the night is to come.
+    """
+    priors = {"A": F(1), "B": F(0), "C": F(1)}
+    world = nights_scenario(priors, [[["A", "B"], ["C"]]], spread=0.5)
+    found = trace(
+        worlds=[world], results=[], now=0.0, seed=2, runs=512, most_runs=512, wanted=200
+    )
+    assert isinstance(found, Traced)
+    assert [round(one.averted, 6) for one in found.dogs] == [1.0, 0.0, 0.0]
+    assert [one.dog for one in found.act_first()] == [0, 2, 1]
+
+
+def test_threads_change_nothing():
+    from concurrent.futures import ThreadPoolExecutor
+
+    worlds = [nights_scenario(PRIORS, NIGHTS, spread=s) for s in (0.3, 0.5, 0.7)]
+    asked = {
+        "worlds": worlds, "results": [TestSeen(dog=2, day=3.0, is_positive=True)],
+        "now": 3.0, "seed": 5, "runs": 6000,
+    }  # fmt: skip
+    alone = trace(**asked)
+    for threads in (1, 3):
+        with ThreadPoolExecutor(threads) as pool:
+            assert trace(**asked, workers=pool) == alone

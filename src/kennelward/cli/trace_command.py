@@ -1,5 +1,7 @@
 """`kennelward trace`: after a positive, whom to keep apart and test, and where from."""
 
+import os
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -48,14 +50,16 @@ def command(
     from kennelward.rounds.trace_and_contain import trace_and_contain
     from kennelward.rounds.trace_json import tracing_as_plain
 
-    traced = trace_and_contain(
-        book=book,
-        handbook=handbook,
-        dog=_dog(book, dog),
-        infection=agent,
-        on=day,
-        seed=seed,
-    )
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        traced = trace_and_contain(
+            book=book,
+            handbook=handbook,
+            dog=_dog(book, dog),
+            infection=agent,
+            on=day,
+            seed=seed,
+            workers=pool,
+        )
     if as_json:
         print_json(tracing_as_plain(traced, book=book))
         return
@@ -85,7 +89,7 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
         out.print(str(caution.says), style="bold", markup=False)
     for fault in traced.faults:
         out.print(
-            f"Left out, {fault.on.isoformat()}: {fault.says} ({', '.join(fault.entries)})",
+            f"Left out, {_day(fault.on)}: {fault.says} ({', '.join(fault.entries)})",
             markup=False,
         )
     if not traced.has_chances:
@@ -94,13 +98,24 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
             "few to rank by. These are the dogs that a path through the log leads to."
         )
     name = book.name_of(traced.dog)
+    out.print(
+        f"The book from {_day(traced.first)} to {_day(traced.on)}; weighed: results "
+        f"{traced.results}, spells of signs {traced.signs}."
+    )
+    if traced.found is not None:
+        out.print(
+            f"{name}: {_hundred(traced.found.infected_now)} that it has it now, by this "
+            "log and all results. It stays apart until the vet says otherwise.",
+            markup=False,
+        )
     _list(
         out,
-        f"Keep apart from {name} first:",
-        traced.isolate_first(),
+        "Keep apart first, to spare most others:",
+        traced.act_first(),
         book,
-        "infected_now",
+        "averted",
     )
+    _list(out, "Likeliest to have it:", traced.isolate_first(), book, "infected_now")
     _list(out, "Test first:", traced.test_first(), book, "found_now")
     _list(out, "May have brought it in:", traced.likely_source(), book, "brought_in")
     out.print(
@@ -110,10 +125,22 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
     )
 
 
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
+
+
+def _hundred(chance: float) -> str:
+    """A chance as a count of 100; what is not nothing is never shown as nothing."""
+    count = 100 * chance
+    return "less than 1 of 100" if 0 < count < 0.5 else f"{count:.0f} of 100"
+
+
 def _list(
     out: object, title: str, dogs: "tuple[TracedDog, ...]", book: "Book", name: str
 ) -> None:
     from rich.console import Console
+
+    from kennelward.rounds.outbreak_words import amount
 
     assert isinstance(out, Console)
     out.print(title, style="bold")
@@ -121,14 +148,21 @@ def _list(
         out.print("  no other dog that the log leads to")
     for one in dogs[:SHOWN]:
         told = ""
-        if one.chance is not None:
-            told = f" {100 * getattr(one.chance, name):.0f} of 100."
+        if one.chance is not None and name == "averted":
+            told = (
+                f" has it with {_hundred(one.chance.infected_now)}; left where it is it "
+                f"may pass it on to about {amount(one.chance.averted)} more."
+            )
+        elif one.chance is not None:
+            told = f" {_hundred(getattr(one.chance, name))}."
             if name == "infected_now" and one.chance_if_unwritten is not None:
                 told += (
                     f" If one move in ten was not written down: "
                     f"{100 * one.chance_if_unwritten:.0f}."
                 )
-        why = " ".join(str(reason) for reason in one.reasons)
+        why = ""
+        if name == "averted" or one.chance is None:
+            why = " ".join(str(reason) for reason in one.reasons)
         out.print(f"  {book.name_of(one.dog)}:{told} {why}", markup=False)
     if len(dogs) > SHOWN:
         out.print(f"  and {len(dogs) - SHOWN} more")

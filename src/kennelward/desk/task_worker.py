@@ -53,14 +53,16 @@ def trace(kennel: str, asked: Mapping[str, Any], told: Any) -> Mapping[str, Any]
 
     book = desk.snapshot(kennel)
     told(0, 1)
-    traced = trace_and_contain(
-        book=book,
-        handbook=desk.handbook(kennel),
-        dog=asked["dog"],
-        infection=asked["infection"],
-        on=desk.today(book),
-        seed=1,
-    )
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        traced = trace_and_contain(
+            book=book,
+            handbook=desk.handbook(kennel),
+            dog=asked["dog"],
+            infection=asked["infection"],
+            on=desk.today(book),
+            seed=1,
+            workers=pool,
+        )
     told(1, 1)
     return tracing_as_plain(traced, book=book)
 

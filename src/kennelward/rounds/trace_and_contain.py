@@ -14,15 +14,26 @@ from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
 from kennelward.rounds.suspects import contain
 from kennelward.rounds.trace_log import LogFault, TraceLog, trace_log
 from kennelward.rounds.trace_scenario import results_in, trace_worlds
+from kennelward.rounds.trace_signs import signs_in
+from kennelward.spread.many_runs import Workers
 from kennelward.spread.reach import could_be_infected, could_be_source, path_to
-from kennelward.spread.trace import DogTraced, TooFewRuns, Traced, trace
+from kennelward.spread.trace import (
+    WANTED_EFFECTIVE,
+    DogTraced,
+    SignSeen,
+    TestSeen,
+    TooFewRuns,
+    Traced,
+    trace,
+)
 from kennelward.terms import BadInput, Phrase
 
 DAYS_BACK = 60  # of the log; common practice, no source
 DAYS_BACK_CHRONIC = 365
 ONE_IN_TEN = 0.1
 RUNS = 8_192
-MOST_RUNS = 65_536
+MOST_RUNS = 32_768
+WANTED_BESIDE = 400  # effective runs where only a change is shown: error 0.025 at most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +62,7 @@ class Tracing:
     dogs: tuple[TracedDog, ...]  # by name
     found: DogTraced | None  # the dog itself
     results: int
+    signs: int  # written down and weighed
     runs: int
     effective: float
     faults: tuple[LogFault, ...]
@@ -60,6 +72,10 @@ class Tracing:
     def has_chances(self) -> bool:
         """False where too few runs explain the results: then only paths are shown."""
         return self.found is not None
+
+    def act_first(self) -> tuple[TracedDog, ...]:
+        """Dogs that are here, those first whose keeping apart spares most others."""
+        return self._ranked("averted")
 
     def isolate_first(self) -> tuple[TracedDog, ...]:
         """Dogs that are here, the likeliest to have it first."""
@@ -79,10 +95,11 @@ class Tracing:
         return tuple(sorted(able, key=lambda one: _order(one, name)))
 
 
-def _order(one: TracedDog, name: str) -> tuple[float, int, str]:
+def _order(one: TracedDog, name: str) -> tuple[float, float, int, str]:
     chance = getattr(one.chance, name) if one.chance is not None else 0.0
+    has_it = one.chance.infected_now if one.chance is not None else 0.0
     met = one.last_met.toordinal() if one.last_met is not None else 0
-    return (-chance, -met, one.dog)
+    return (-chance, -has_it, -met, one.dog)
 
 
 def trace_and_contain(
@@ -94,8 +111,11 @@ def trace_and_contain(
     on: date,
     seed: int,
     runs: int = RUNS,
+    workers: Workers | None = None,
 ) -> Tracing:
     """Trace an infection from a dog through the kennel's own book, as of `on`.
+
+    The same answer comes out for any number of `workers`.
 
     Raises BadInput for an unknown dog or infection. Entries that cannot be are reported.
     """
@@ -108,26 +128,11 @@ def trace_and_contain(
     back = DAYS_BACK if "spread_shedding_days" in held.values else DAYS_BACK_CHRONIC
     log = trace_log(book=book, first=on - timedelta(days=back), on=on)
     results = results_in(log=log, handbook=handbook, infection=infection)
-    told = []
-    for unwritten in (0.0, ONE_IN_TEN):
-        worlds = trace_worlds(
-            log=log,
-            handbook=handbook,
-            infection=infection,
-            seed=seed,
-            unwritten=unwritten,
-        )
-        told.append(
-            trace(
-                worlds=worlds,
-                results=results,
-                now=float(log.days),
-                seed=seed,
-                runs=runs if unwritten == 0 else runs // 2,
-                most_runs=MOST_RUNS,
-            )
-        )
-    plain, unsure = told
+    signs = signs_in(log=log, handbook=handbook, infection=infection)
+    plain = _traced(log, handbook, infection, results, signs, seed, runs, workers)
+    unsure = _traced(
+        log, handbook, infection, results, signs, seed, runs, workers, beside=plain
+    )
     chances = _by_uid(plain)
     return Tracing(
         dog=dog,
@@ -140,10 +145,44 @@ def trace_and_contain(
         dogs=_others(book, handbook, log, dog, infection, chances, _by_uid(unsure)),
         found=chances.get(uid_of(dog)),
         results=len(results),
+        signs=len(signs),
         runs=plain.runs,
         effective=plain.effective,
         faults=log.faults,
         seed=seed,
+    )
+
+
+def _traced(
+    log: TraceLog,
+    handbook: Handbook,
+    infection: str,
+    results: tuple[TestSeen, ...],
+    signs: tuple[SignSeen, ...],
+    seed: int,
+    runs: int,
+    workers: Workers | None,
+    *,
+    beside: Traced | TooFewRuns | None = None,
+) -> Traced | TooFewRuns:
+    """The log as it is; `beside` an answer to that, with one move in ten more."""
+    return trace(
+        worlds=trace_worlds(
+            log=log,
+            handbook=handbook,
+            infection=infection,
+            seed=seed,
+            unwritten=0.0 if beside is None else ONE_IN_TEN,
+        ),
+        results=results,
+        signs=signs,
+        now=float(log.days),
+        seed=seed,
+        runs=runs if beside is None else runs // 2,
+        most_runs=MOST_RUNS if beside is None else MOST_RUNS // 2,
+        wanted=WANTED_EFFECTIVE if beside is None else WANTED_BESIDE,
+        like=beside if isinstance(beside, Traced) else None,
+        workers=workers,
     )
 
 

@@ -32,6 +32,7 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
             }
             told["found_now"] = chance.found_now
             told["brought_in"] = chance.brought_in
+            told["averted"] = chance.averted
         return told
 
     return {
@@ -42,10 +43,12 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
         "on": traced.on.isoformat(),
         "log_from": traced.first.isoformat(),
         "results": traced.results,
+        "signs": traced.signs,
         "runs": traced.runs,
         "effective_runs": traced.effective,
         "has_chances": traced.has_chances,
         "seed": traced.seed,
+        "act_first": [one(dog) for dog in traced.act_first()],
         "isolate_first": [one(dog) for dog in traced.isolate_first()],
         "test_first": [book.name_of(dog.dog) for dog in traced.test_first()],
         "likely_source": [one(dog) for dog in traced.likely_source()],
@@ -59,5 +62,5 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
             }
             for fault in traced.faults
         ],
-        "holds_for": "this log as it is written; signs are not weighed, only tests",
+        "holds_for": "this log as it is written; tests and written signs are weighed",
     }

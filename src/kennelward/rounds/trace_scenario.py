@@ -173,7 +173,6 @@ def _events(log: TraceLog, pens: list[str]) -> tuple[Event, ...]:
         for n in range(len(pens)):
             at = day + ROUND_AT + STEP * n
             found.append(Event(at=at, what=Happens.VISIT, a=n))
-            found.append(Event(at=at, what=Happens.WASH, a=0, x=1.0))
     return tuple(found)
 
 

@@ -77,7 +77,7 @@ class Calendar(NamedTuple):
 
 
 _calendars: dict[tuple[object, ...], tuple[tuple[Event, ...], Calendar]] = {}
-KEPT = 4  # calendars
+KEPT = 16  # calendars
 
 
 def _calendar(scenario: Scenario, dogs: list[Dog]) -> Calendar:

@@ -1,5 +1,7 @@
 """Tracing on the desk: asking, the answer, keeping a dog apart from it, roles."""
 
+import re
+
 import pytest
 
 from kennelward.desk import tasks
@@ -58,7 +60,13 @@ def test_from_asking_to_keeping_a_dog_apart(mara):
         "Test first",
         "no evidence against a dog",
         "does not make it nothing",
+        "Likeliest to have it",
+        "spells of signs",
     ):
         assert words in text
+    lead = text.split("Your book from", 1)[1][:60]
+    assert not re.search(r"\d{4}-\d\d-\d\d", lead), (
+        "a day is written as people write it"
+    )
     done = mara.post(f"{asked.url}apart/", {"dog": dog, "entry": ""}, follow=True)
     assert "is kept apart; what follows stands under Due" in text_of(done)

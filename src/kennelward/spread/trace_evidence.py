@@ -1,0 +1,90 @@
+"""What a run makes of the book: how likely the results and the signs are under it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kennelward.spread.keyed import Stream, uniforms
+from kennelward.spread.model import Scenario
+from kennelward.spread.tables import STEPS, detectability
+from kennelward.terms import check_range
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestSeen:
+    """A test in the log: which dog, on which day of the log, what it said."""
+
+    __test__ = False  # not a test case of pytest
+
+    dog: int  # uid
+    day: float
+    is_positive: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignSeen:
+    """Signs that were written down of a dog, and how far they speak for the infection."""
+
+    dog: int  # uid
+    day: float
+    ratio: float  # how many times as likely in a dog that has it as in one that has not
+
+    def __post_init__(self) -> None:
+        check_range("sign ratio", self.ratio, low=1, high=100)
+
+
+class Looks:
+    """What tests and eyes would say, run by run."""
+
+    def __init__(self, world: Scenario, *, seed: int, replicates: np.ndarray) -> None:
+        self.test = world.test
+        self.seed, self.replicates = seed, replicates
+        self.effect = [
+            np.array(detectability(mean=mean, correlation=world.test.correlation))
+            for mean in (world.test.sensitivity_silent, world.test.sensitivity_sick)
+        ]
+
+    def chance(
+        self, course: np.ndarray, uid: int, day: float, of: np.ndarray | None = None
+    ) -> np.ndarray:
+        """Chance of a positive of a dog on a day; repeats on one infection hang together."""
+        test = self.test
+        replicates = self.replicates if of is None else self.replicates[of]
+        infected_at, starts, ends, signs = course.T
+        shows = (infected_at <= day) & (day < ends)
+        if test.antibody_from < 0:
+            shows &= starts <= day
+        false = 1.0 - test.specificity
+        told = np.full(len(replicates), false)
+        rows = np.flatnonzero(shows)
+        if len(rows) == 0:
+            return told
+        luck = uniforms(self.seed, replicates[rows], Stream.DETECTABLE, uid, 0)
+        shares = np.arange(STEPS + 1) / STEPS
+        silent, sick = (np.interp(luck, shares, table) for table in self.effect)
+        found = np.where(signs[rows] <= day, sick, silent)
+        if test.antibody_from >= 0:
+            span = max(test.antibody_full - test.antibody_from, 1e-9)
+            rise = (day - infected_at[rows] - test.antibody_from) / span
+            found = found * np.clip(rise, 0.0, 1.0)
+        told[rows] = np.maximum(found, false)
+        return told
+
+    def weights(
+        self,
+        courses: np.ndarray,
+        index: dict[int, int],
+        results: Sequence[TestSeen],
+        signs: Sequence[SignSeen],
+    ) -> np.ndarray:
+        """(runs,) how likely all that was seen is in each run. `courses`: (runs, dogs, 4)."""
+        weights = np.ones(len(courses))
+        for result in results:
+            chance = self.chance(courses[:, index[result.dog]], result.dog, result.day)
+            weights *= chance if result.is_positive else 1 - chance
+        for sign in signs:
+            infected_at, _, ends, _ = courses[:, index[sign.dog]].T
+            has_it = (infected_at <= sign.day) & (sign.day < ends)
+            weights *= np.where(has_it, sign.ratio, 1.0)
+        return weights
