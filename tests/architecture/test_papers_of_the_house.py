@@ -21,7 +21,7 @@ def plain(requirement):
     return re.split(r"[\[<>=!~; ]", requirement)[0].lower().replace("_", "-")
 
 
-@pytest.mark.parametrize("name", ["run", "dev"])
+@pytest.mark.parametrize("name", ["run", "dev", "bench"])
 def test_lock_names_no_host(name):
     """Names, versions, markers and hashes; no address, no option, no path."""
     for line in lock(name).splitlines():
@@ -39,13 +39,15 @@ def test_lock_holds_what_is_asked_for():
     groups = asked["dependency-groups"]
     held = {
         name: {found for found, _ in PINNED.findall(lock(name))}
-        for name in ("run", "dev")
+        for name in ("run", "dev", "bench")
     }
     for requirement in [*needed, *groups["build"]]:
         assert plain(requirement) in held["run"]
     extras = asked["project"]["optional-dependencies"]["postgres"]
     for requirement in [*needed, *groups["test"], *groups["lint"], *extras]:
         assert plain(requirement) in held["dev"]
+    for requirement in groups["bench"]:
+        assert plain(requirement) in held["bench"]
 
 
 def test_both_locks_agree():

@@ -2,6 +2,7 @@
 
 import json
 
+import distributed
 import pytest
 from click.testing import CliRunner
 
@@ -94,14 +95,12 @@ def test_what_cannot_be_is_one_line(arguments, status, message, capsys):
 
 
 def test_a_scheduler_that_does_not_answer_is_said():
-    pytest.importorskip("distributed")
     done = run("--agent", "giardia", *SMALL, "--scheduler", "tcp://127.0.0.1:9")
     assert done.exit_code == 1
 
 
 def test_a_cluster_gives_the_same_numbers():
     """1 and 3 workers of a local Dask cluster, and this thread alone."""
-    distributed = pytest.importorskip("distributed")
     alone = run("--agent", "giardia", *SMALL, "--json").output
     for workers in (1, 3):
         with distributed.LocalCluster(
