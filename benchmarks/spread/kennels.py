@@ -9,6 +9,8 @@ with delay. Rates are invented for the benchmark and are no advice about any ken
 from itertools import product
 
 from kennelward.spread.model import (
+    Action,
+    Closes,
     Course,
     Dog,
     Event,
@@ -16,8 +18,11 @@ from kennelward.spread.model import (
     Place,
     PlaceKind,
     Policy,
+    Rule,
     Scenario,
+    Scope,
     TestKind,
+    Trigger,
 )
 from kennelward.spread.tables import gamma_table
 
@@ -99,12 +104,29 @@ def _calendar(dogs: list[Dog], *, pens: int, places: int, days: int) -> list[Eve
 
 
 PRICES = {"price_apart_day": 4.0, "price_sick_day": 30.0, "price_death": 900.0}
+APART_DAYS = 14.0
+SIGNS_APART = Rule(trigger=Trigger.SIGNS, action=Action.ISOLATE, days=APART_DAYS)
+POSITIVE_APART = Rule(trigger=Trigger.POSITIVE, action=Action.ISOLATE, days=APART_DAYS)
+SIGNS_TESTED = Rule(trigger=Trigger.SIGNS, action=Action.TEST)
+ALL_TESTED = Rule(trigger=Trigger.CASES, action=Action.TEST, scope=Scope.ALL, after=1.0)
+CLOSED = Rule(trigger=Trigger.CASES, action=Action.CLOSE, closes=int(Closes.ARRIVALS))
+
+
+def arrivals(days: float, tests: tuple[float, ...]) -> tuple[Rule, ...]:
+    """Quarantine for so many days, with tests on these days after coming."""
+    apart = Rule(trigger=Trigger.ARRIVAL, action=Action.QUARANTINE, days=days)
+    return (
+        *((apart,) if days > 0 else ()),
+        *(
+            Rule(trigger=Trigger.ARRIVAL, action=Action.TEST, after=after)
+            for after in tests
+        ),
+    )
+
+
 BASE = Policy(
     name="14 days, test late, test sick",
-    quarantine_days=14,
-    arrival_tests=(11,),
-    isolate_noticed=True,
-    test_noticed=True,
+    rules=(*arrivals(14.0, (11.0,)), SIGNS_APART, SIGNS_TESTED, POSITIVE_APART),
     **PRICES,
 )
 
@@ -112,22 +134,29 @@ BASE = Policy(
 def fifty_policies() -> list[Policy]:
     """Quarantine x arrival tests x response (48), and two with better cleaning."""
     tests: tuple[tuple[float, ...], ...] = ((), (2.0,), (11.0,), (2.0, 11.0))
-    responses = (
-        {"isolate_noticed": True, "test_noticed": True},
-        {"isolate_noticed": True, "test_noticed": True, "test_all_after_case": True},
-        {"isolate_noticed": True, "close_after_case": True},
+    responses: tuple[tuple[Rule, ...], ...] = (
+        (SIGNS_APART, SIGNS_TESTED, POSITIVE_APART),
+        (SIGNS_APART, SIGNS_TESTED, POSITIVE_APART, ALL_TESTED),
+        (SIGNS_APART, POSITIVE_APART, CLOSED),
     )
     found = [
-        Policy(name=f"{days:g} d, tests {on}, response {number}", quarantine_days=days,
-               arrival_tests=on, **response, **PRICES)
+        Policy(
+            name=f"{days:g} d, tests {on}, response {number}",
+            rules=(*arrivals(days, on), *response),
+            **PRICES,
+        )
         for days, on, (number, response) in product(
             (0.0, 7.0, 14.0, 21.0), tests, enumerate(responses)
         )
-    ]  # fmt: skip
+    ]
     for days in (7.0, 14.0):
         found.append(
-            Policy(name=f"{days:g} d, better cleaning", quarantine_days=days,
-                   arrival_tests=(11.0,), isolate_noticed=True, cleaning_factor=1.5,
-                   extra_hygiene=0.3, **PRICES)
-        )  # fmt: skip
+            Policy(
+                name=f"{days:g} d, better cleaning",
+                rules=(*arrivals(days, (11.0,)), SIGNS_APART, POSITIVE_APART),
+                cleaning_factor=1.5,
+                extra_hygiene=0.3,
+                **PRICES,
+            )
+        )
     return found

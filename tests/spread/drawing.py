@@ -3,6 +3,8 @@
 import random
 
 from kennelward.spread.model import (
+    Action,
+    Closes,
     Course,
     Dog,
     Event,
@@ -10,8 +12,11 @@ from kennelward.spread.model import (
     Place,
     PlaceKind,
     Policy,
+    Rule,
     Scenario,
+    Scope,
     TestKind,
+    Trigger,
 )
 from kennelward.spread.tables import gamma_table
 
@@ -31,6 +36,10 @@ def drawn_scenario(
             protected_until=luck.choice([-1, -1, 7.0]),
             chance_infected=luck.choice([0, 0.3]),
             litter=luck.choice([-1, 0, 1]),
+            dam=luck.choice([-1, 10]),
+            is_visitor=i == dogs - 1,
+            vaccinations=luck.choice([(), (), (-20.0,), (2.0, 9.0)]),
+            blocked_until=luck.choice([-1e9, 6.0, 25.0]),
         )
         for i in range(dogs)
     ]
@@ -39,9 +48,12 @@ def drawn_scenario(
         places=(
             *(
                 Place(
-                    decay=luck.choice([0.05, 0.3]), cleaning_works=luck.choice([1, 0.2])
+                    kind=PlaceKind.YARD if place == 1 else PlaceKind.HOME,
+                    decay=luck.choice([0.05, 0.3]),
+                    cleaning_works=luck.choice([1, 0.2]),
+                    near=tuple(k for k in (place - 1, place + 1) if 0 <= k < places),
                 )
-                for _ in range(homes)
+                for place in range(homes)
             ),
             Place(kind=PlaceKind.QUARANTINE),
             Place(kind=PlaceKind.ISOLATION),
@@ -74,7 +86,10 @@ def _events(
             found.append(Event(at=wash, what=Happens.WASH, a=0, x=0.5))
         if day % 3 == 0:
             clean = luck.randrange(places)
-            found.append(Event(at=day + 0.4, what=Happens.CLEAN, a=clean, x=2))
+            washed = luck.choice([-1, 0, 1])
+            found.append(
+                Event(at=day + 0.4, what=Happens.CLEAN, a=clean, b=washed, x=2)
+            )
         to = luck.randrange(places - 2)
         uid = luck.choice(dogs).uid
         at = day + luck.choice([0.5, 0.7])
@@ -84,8 +99,14 @@ def _events(
             found.append(Event(at=day + 0.6, what=Happens.MATE, **pair))
         if day == 9:
             found.append(Event(at=day + 0.1, what=Happens.BIRTH, a=dogs[0].uid))
-        if day == 20:
-            found.append(Event(at=day + 0.2, what=Happens.LEAVE, a=dogs[2].uid))
+        if day in (11, 20):
+            leaves = Event(
+                at=day + 0.2,
+                what=Happens.LEAVE,
+                a=dogs[2 if day == 20 else 3].uid,
+                x=luck.choice([0.0, 1.0]),
+            )
+            found.append(leaves)
     return found
 
 
@@ -111,6 +132,12 @@ def drawn_course(luck: random.Random) -> Course:
         venereal=0.5,
         birth_exposure=0.5,
         birth_pulse=3,
+        unwashed=0.3,
+        on_share=luck.choice([1.0, 0.6]),
+        on_days=luck.choice([1, 3]),
+        from_air=luck.choice([0.0, 0.0, 0.05]),
+        vaccine_keeps=luck.choice([0.0, 0.1, 1.0]),
+        vaccine_days=luck.choice([0.0, 4.0]),
         vary_direct=0.5,
         vary_place=0.5,
         vary_decay=0.3,
@@ -118,20 +145,55 @@ def drawn_course(luck: random.Random) -> Course:
 
 
 def drawn_policy(seed: int) -> Policy:
-    """A policy for this seed."""
+    """A policy of up to nine rules for this seed."""
     luck = random.Random(1000 + seed)
     return Policy(
         name="drawn",
-        quarantine_days=luck.choice([0, 7]),
-        arrival_tests=luck.choice([(), (2,), (2, 9)]),
-        isolate_noticed=luck.random() < 0.5,
-        test_noticed=luck.random() < 0.5,
-        test_all_after_case=luck.random() < 0.5,
-        close_after_case=luck.random() < 0.5,
+        rules=tuple(drawn_rule(luck) for _ in range(luck.randrange(10))),
         isolation_room=luck.choice([1, 4]),
-        act_after_days=luck.choice([0, 1]),
+        tests_a_day=luck.choice([0, 2]),
         cleaning_factor=luck.choice([0.5, 1, 2]),
+        cleaning_spread=luck.choice([0, 0.25]),
+        extra_hygiene=luck.choice([1, 0.5]),
         price_apart_day=3,
         price_sick_day=5,
         price_death=100,
+    )
+
+
+def drawn_rule(luck: random.Random) -> Rule:
+    """Any rule that the simulator takes."""
+    trigger = luck.choice([*Trigger, Trigger.SIGNS, Trigger.POSITIVE, Trigger.CASES])
+    gate = trigger in (Trigger.ARRIVAL, Trigger.VISIT)
+    scope = luck.choice(list(Scope))
+    if trigger is Trigger.ALWAYS:
+        action = luck.choice(list(Action)[6:])
+    elif trigger is Trigger.CALENDAR:
+        action = luck.choice(
+            [a for a in list(Action)[:6] if a is not Action.QUARANTINE]
+        )
+        scope = luck.choice([Scope.ALL, Scope.LITTER])
+    else:
+        action = luck.choice([a for a in Action if gate or a is not Action.QUARANTINE])
+    return Rule(
+        trigger=trigger,
+        action=action,
+        scope=scope,
+        after=luck.choice([0, 0, 1, 2.5]),
+        days=luck.choice([3, 7, 14, 1e9]),
+        first=luck.choice([0, 4]),
+        every=luck.choice([0, 3, 7]),
+        clear_rounds=luck.choice([1, 2]),
+        cases=luck.choice([1, 2]),
+        within=luck.choice([5, 1e9]),
+        top=luck.choice([0, 2]),
+        at_least=luck.choice([0.3, 1.0]),
+        extend=luck.choice([0, 5]),
+        clears=luck.choice([0.5, 1.0]),
+        clears_after=luck.choice([0, 3]),
+        closes=luck.randrange(1, int(sum(Closes)) + 1),
+        amount=luck.choice([0.2, 3]),
+        spread=luck.choice([0, 0.25]),
+        before=gate and action is Action.TEST and luck.random() < 0.5,
+        until_clear=luck.random() < 0.3,
     )

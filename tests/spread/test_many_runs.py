@@ -9,10 +9,10 @@ import pytest
 
 from kennelward.handbook import load_handbook
 from kennelward.rounds.spread_knowledge import knowledge_of
+from kennelward.spread.compiled import compiled
 from kennelward.spread.kennel_now import (
     ComingDog,
     ComingLitter,
-    Habits,
     KennelNow,
     PlaceNow,
     ResidentNow,
@@ -20,9 +20,24 @@ from kennelward.spread.kennel_now import (
 from kennelward.spread.knowledge import Grade, Known, drawn_world, middle_world
 from kennelward.spread.many_runs import ManyRuns, Question
 from kennelward.spread.measures import COLUMNS
-from kennelward.spread.model import NEVER, PlaceKind
+from kennelward.spread.model import (
+    NEVER,
+    Action,
+    Course,
+    Dog,
+    Place,
+    PlaceKind,
+    Policy,
+    Rule,
+    Scenario,
+    TestKind,
+    Trigger,
+)
+from kennelward.spread.packing import RESULTS
 from kennelward.spread.policies import Plan, PolicyRule, PolicyText
 from kennelward.spread.scenario_of import TestSetting, policy_in, scenario_of
+from kennelward.spread.simulate import PlainEngine
+from kennelward.spread.tables import constant_table
 from kennelward.terms import BadInput
 
 pytestmark = pytest.mark.slow  # the first call compiles
@@ -150,8 +165,11 @@ def test_a_plan_that_never_fires_equals_the_present_one():
     )
     held = kennel(coming=kennel().coming[:1])
     found = ManyRuns(asked(held=held))([NOTHING, never, no_visits], WORLDS, RUNS, 3)
-    assert found["never"].tobytes() == found["nothing"].tobytes()
-    assert found["no visits"].tobytes() == found["nothing"].tobytes()
+    told = len(COLUMNS)
+    never, nothing = found["never"], found["nothing"]
+    assert never[..., :told].tobytes() == nothing.tobytes()
+    assert not never[..., told:].any()
+    assert found["no visits"][..., :told].tobytes() == nothing.tobytes()
 
 
 def test_nothing_carried_in_nobody_ill():
@@ -207,43 +225,64 @@ def test_a_world_is_a_scenario():
     born = [dog for dog in scenario.dogs if dog.is_born]
     assert len(born) == 3
     assert all(dog.protected_until > dog.arrives_on for dog in born)
-    alone = scenario_of(
-        held,
-        known,
-        world,
-        test=TestSetting(),
-        habits=Habits(refuse_arrivals=True, refuse_visits=True),
-    )
-    assert {d.uid for d in scenario.dogs} - {d.uid for d in alone.dogs} == {7, 8}
-    from kennelward.spread.model import Policy
-
+    by_uid = {dog.uid: dog for dog in scenario.dogs}
+    assert by_uid[8].is_visitor
+    assert not by_uid[7].is_visitor
     middle = middle_world(known)
-    bleach = policy_in(Policy(), held, middle, Habits(product="bleach"))
-    soap = policy_in(Policy(), held, middle, Habits())
-    assert (bleach.cleaning_factor, soap.cleaning_factor) == (4, 0.5)
-    shoes = policy_in(Policy(), held, middle, Habits(changes_shoes=True))
-    assert (shoes.extra_hygiene, soap.extra_hygiene) == (0.02, 0.1)
+
+    def cleaned_and_washed(*rules):
+        made = compiled(
+            Plan(
+                id="x",
+                policies=(
+                    PolicyText(id="x", kind="outbreak", says="x", rules=tuple(rules)),
+                ),
+            ),
+            isolation_room=1,
+        )
+        return policy_in(made, held, middle)
+
+    bleach = PolicyRule(trigger="always", scope="all", action="clean", product="bleach")
+    shoes = PolicyRule(trigger="always", scope="staff", action="change-shoes")
+    assert cleaned_and_washed(bleach).cleaning_factor == 4
+    assert cleaned_and_washed().cleaning_factor == 0.5
+    assert cleaned_and_washed(shoes).extra_hygiene == 0.02
+    assert cleaned_and_washed().extra_hygiene == 0.1
+    later = replace(bleach, trigger="cases")
+    assert cleaned_and_washed(later).rules[0].amount == 4
+    assert cleaned_and_washed(later).cleaning_factor == 0.5
 
 
 def test_a_test_before_the_visit_lowers_what_comes_in():
-    known = knowledge(visitor_infected=0.2, test_finds_silent=0.75)
-    world = middle_world(known)
-    with_test, without = (
-        next(
-            dog
-            for dog in scenario_of(
-                kennel(),
-                known,
-                world,
-                test=TestSetting(),
-                habits=Habits(test_visitors=tested),
-            ).dogs
-            if dog.uid == 8
-        ).chance_infected
-        for tested in (True, False)
+    """Bayes: 0.2 x 0.25 / (0.8 + 0.2 x 0.25) of those that come; 4 standard errors."""
+    gate = Rule(trigger=Trigger.VISIT, action=Action.TEST, before=True)
+    one = Scenario(
+        dogs=(
+            Dog(uid=1, home=0, arrives_on=1.0, is_visitor=True, chance_infected=0.2),
+        ),
+        places=(Place(),),
+        events=(),
+        course=Course(
+            name="at once",
+            latency=constant_table(0.0),
+            shedding=constant_table(9.0),
+            sign_delay=constant_table(1.0),
+            direct=0.1,
+            from_place=0.0,
+            chance_clinical=0.0,
+        ),
+        test=TestKind(sensitivity_silent=0.75, sensitivity_sick=0.75, correlation=0.0),
+        days=2,
     )
-    assert without == pytest.approx(0.2)
-    assert with_test == pytest.approx(0.05 / 0.85)  # Bayes: .2 x .25 / (.8 + .2 x .25)
+    runs = PlainEngine(one).runs(Policy(rules=(gate,)), seed=4, first=0, count=8000)
+    came = runs[:, RESULTS.index("visits")] == 1
+    carried = runs[:, RESULTS.index("carried_in")]
+    share = 0.05 / 0.85
+    error = (share * (1 - share) / came.sum()) ** 0.5
+    assert abs(carried[came].mean() - share) < 4 * error
+    assert carried[~came].sum() == 0
+    assert runs[:, RESULTS.index("refused")].sum() == (~came).sum()
+    assert (runs[:, -1] == 1).all(), "every visit's test is charged to its rule"
 
 
 @pytest.mark.parametrize(

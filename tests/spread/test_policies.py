@@ -5,8 +5,9 @@ import pytest
 from kennelward.handbook import HandbookError, load_handbook
 from kennelward.handbook.spread_policies import policies_from_text
 from kennelward.rounds.plan_outbreak import plan_of, ready_policies
+from kennelward.spread.compiled import compiled
 from kennelward.spread.kennel_now import Habits
-from kennelward.spread.model import Policy
+from kennelward.spread.model import NEVER, Action, Closes, Policy, Rule, Scope, Trigger
 from kennelward.spread.policies import (
     ALLOWED,
     KINDS,
@@ -15,10 +16,11 @@ from kennelward.spread.policies import (
     PolicyText,
     Prices,
     combined,
-    compiled,
+    fields_of,
     one_change,
     plan_id,
 )
+from kennelward.spread.policy_rules import FIELD_RANGES, PRICE_NAMES
 from kennelward.terms import BadInput
 
 
@@ -40,7 +42,7 @@ def test_a_plan_becomes_what_the_simulator_takes():
         id="all",
         policies=(
             policy("arrivals", "a", APART, TEST),
-            policy("visits", "v", rule("visit", "dog", "test")),
+            policy("visits", "v", rule("visit", "dog", "test", before=True)),
             policy(
                 "sick",
                 "s",
@@ -61,58 +63,100 @@ def test_a_plan_becomes_what_the_simulator_takes():
     made = compiled(plan, isolation_room=2)
     assert made.policy == Policy(
         name="all",
-        quarantine_days=14,
-        arrival_tests=(11,),
-        isolate_noticed=True,
-        isolate_positive=True,
-        isolation_days=28,
+        rules=(
+            Rule(trigger=Trigger.ARRIVAL, action=Action.QUARANTINE, days=14),
+            Rule(trigger=Trigger.ARRIVAL, action=Action.TEST, after=11),
+            Rule(trigger=Trigger.VISIT, action=Action.TEST, before=True),
+            Rule(trigger=Trigger.SIGNS, action=Action.ISOLATE, days=10, after=1),
+            Rule(trigger=Trigger.SIGNS, action=Action.TEST),
+            Rule(trigger=Trigger.POSITIVE, action=Action.ISOLATE, days=28),
+            Rule(trigger=Trigger.CASES, action=Action.TEST, scope=Scope.ALL),
+            Rule(
+                trigger=Trigger.CASES,
+                action=Action.CLOSE,
+                scope=Scope.ALL,
+                closes=int(Closes.ARRIVALS | Closes.VISITS),
+            ),
+        ),
         isolation_room=3,
-        act_after_days=1,
-        test_noticed=True,
-        test_all_after_case=True,
-        close_after_case=True,
     )
-    assert made.habits == Habits(
-        product="bleach", changes_shoes=True, test_visitors=True
-    )
+    assert made.habits == Habits(product="bleach", changes_shoes=True)
+    assert made.prices == (
+        "apart_day", "test", "test", "apart_day", "test", "apart_day", "test",
+        "closed_day",
+    )  # fmt: skip
 
 
 def test_a_plan_that_does_nothing_does_nothing():
     made = compiled(Plan(id="nothing"), isolation_room=2)
-    assert made.policy == Policy(
-        name="nothing", isolate_positive=False, isolation_room=2, isolation_days=0
-    )
+    assert made.policy == Policy(name="nothing", isolation_room=2)
     assert made.habits == Habits()
 
 
+def test_rounds_until_clear_end_what_has_no_days():
+    """Closing without days ends with the rounds; closing for 30 days does not."""
+    rounds = rule("cases", "all", "test", every_days=14, clear_rounds=2)
+    closed = rule("case", "all", "close", what=("matings", "sales"))
+    month = rule("case", "all", "hold", days=30)
+    plan = Plan(id="x", policies=(policy("outbreak", "o", rounds, closed, month),))
+    made = compiled(plan, isolation_room=1).policy.rules
+    assert [one.until_clear for one in made] == [False, True, False]
+    assert [one.days for one in made] == [NEVER, NEVER, 30]
+    assert made[1].closes == Closes.MATINGS | Closes.SALES
+
+
+NEEDED = {
+    "product": "bleach", "order": "sick-last", "top": 3, "clears": 0.5,
+}  # fmt: skip
+
+
+def needed(trigger, scope, action):
+    """What a rule of this kind cannot be without."""
+    taken = fields_of(trigger, scope, action)
+    given = {name: value for name, value in NEEDED.items() if name in taken}
+    return {**given, **({"days": 5.0} if action == "quarantine" else {})}
+
+
 def test_every_word_that_is_allowed_compiles():
-    for trigger, scope, action in ALLOWED:
-        given = {"days": 5.0} if action == "quarantine" else {}
-        product = {"product": "bleach"} if action == "clean" else {}
-        made = compiled(
-            Plan(
-                id="x",
-                policies=(
-                    policy(
-                        "sick", "x", rule(trigger, scope, action, **given, **product)
-                    ),
-                ),
-            ),
-            isolation_room=1,
-        )
-        nothing = compiled(Plan(id="x"), isolation_room=1)
-        assert made != nothing, (trigger, scope, action)
+    nothing = compiled(Plan(id="x"), isolation_room=1)
+    for what in ALLOWED:
+        one = rule(*what, **needed(*what))
+        plan = Plan(id="x", policies=(policy("sick", "x", one),))
+        assert compiled(plan, isolation_room=1) != nothing, what
+
+
+def test_every_field_is_taken_where_the_table_says_so_and_nowhere_else():
+    for what, taken in ALLOWED.items():
+        given = needed(*what)
+        for name, (_, high, _, _) in FIELD_RANGES.items():
+            value = 1.0 if high == 1 else 3
+            more = {"every_days": 7.0} if name == "clear_rounds" else {}
+            tried = {**given, **more, name: value}
+            if name in taken:
+                assert getattr(rule(*what, **tried), name) == value
+            else:
+                with pytest.raises(BadInput, match="takes no"):
+                    rule(*what, **tried)
 
 
 @pytest.mark.parametrize(
     ("given", "message"),
     [
         ({"trigger": "full-moon", "scope": "dog", "action": "test"}, "Trigger, scope"),
-        ({"trigger": "signs", "scope": "all", "action": "isolate"}, "Trigger, scope"),
+        ({"trigger": "always", "scope": "all", "action": "isolate"}, "Trigger, scope"),
+        ({"trigger": "cases", "scope": "traced", "action": "test"}, "needs top"),
+        (
+            {"trigger": "signs", "scope": "dog", "action": "test", "price": "gold"},
+            "price must be",
+        ),
+        (
+            {"trigger": "case", "scope": "all", "action": "close", "what": ("post",)},
+            "closed must be",
+        ),
         ({"trigger": "arrival", "scope": "dog", "action": "quarantine"}, "1 day"),
         (
-            {"trigger": "case", "scope": "all", "action": "close", "days": 3},
-            "takes no days",
+            {"trigger": "case", "scope": "all", "action": "close", "capacity": 3},
+            "takes no capacity",
         ),
         (
             {"trigger": "always", "scope": "all", "action": "clean", "product": "gin"},
@@ -127,14 +171,6 @@ def test_every_word_that_is_allowed_compiles():
 def test_what_cannot_be_is_refused_with_what_can(given, message):
     with pytest.raises(BadInput, match=message):
         PolicyRule(**given)
-
-
-def test_three_tests_of_one_arrival_are_one_too_many():
-    many = [rule("arrival", "dog", "test", after_days=d) for d in (0, 7, 14)]
-    with pytest.raises(BadInput, match="2 days at most"):
-        compiled(
-            Plan(id="x", policies=(policy("arrivals", "x", *many),)), isolation_room=1
-        )
 
 
 def test_two_policies_of_one_kind_make_no_plan():
@@ -226,3 +262,5 @@ def test_prices_are_not_negative():
         Prices(test=-1)
     assert not Prices().is_said
     assert Prices(sick_day=100).is_said
+    for name in PRICE_NAMES:
+        assert getattr(Prices(**{name: 2.0}), name) == 2.0

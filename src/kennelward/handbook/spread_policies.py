@@ -2,15 +2,18 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from kennelward.handbook.check import Table
 from kennelward.handbook.files import Text
 from kennelward.handbook.programmes import Known
 from kennelward.handbook.values import Origin
 from kennelward.spread.policies import KINDS, PolicyRule, PolicyText
+from kennelward.spread.policy_rules import CLOSES, FIELD_RANGES
 from kennelward.terms import Provenance
 
 RULE_TEXTS = ("trigger", "scope", "action")
+WHOLE = ("clear_rounds", "cases", "top", "capacity")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,18 +67,19 @@ def _policy(table: Table, *, kind: str, origin: Origin, known: Known) -> PolicyT
 
 
 def read_policy_rule(table: Table) -> PolicyRule:
-    """One rule of a policy; what it may say is in `spread.policies.ALLOWED`."""
-    given = {name: table.text(name) for name in RULE_TEXTS}
-    made = table.making(
-        lambda: PolicyRule(
-            **given,
-            days=table.number("days", low=0, high=3650, default=0.0),
-            after_days=table.number("after_days", low=0, high=365, default=0.0),
-            capacity=table.whole("capacity", low=0, high=1000, default=0),
-            product=table.text("product", default=""),
-            price=table.text("price", default=""),
-        )
-    )
+    """One rule of a policy; what it may say is in `spread.policy_rules.ALLOWED`."""
+    given: dict[str, Any] = {name: table.text(name) for name in RULE_TEXTS}
+    for name in ("product", "order", "price"):
+        given[name] = table.text(name, default="")
+    for name, (low, high, _, _) in FIELD_RANGES.items():
+        if name in WHOLE:
+            given[name] = table.whole(name, low=int(low), high=int(high), default=0)
+        else:
+            given[name] = table.number(name, low=low, high=high, default=0.0)
+    given["what"] = table.texts("what", allowed=CLOSES, default=())
+    given["washed"] = table.yes("washed", default=True)
+    given["before"] = table.yes("before", default=False)
+    made = table.making(lambda: PolicyRule(**given))
     table.done()
     return made
 

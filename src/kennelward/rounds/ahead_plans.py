@@ -3,10 +3,12 @@
 from collections import Counter
 from datetime import timedelta
 
+from kennelward.kennel import DogCard
 from kennelward.kennel import facts as f
 from kennelward.rounds.ahead_view import View, uid_of
 from kennelward.rounds.pregnancy import pregnancy_plan
 from kennelward.spread.kennel_now import (
+    YOUNG_DAYS,
     ComingDog,
     ComingLitter,
     PlannedMating,
@@ -22,6 +24,7 @@ VISIT_DAYS = 4.0  # a visiting dog stays; common practice, no source
 USUAL_PUPPIES = 6  # of a litter, where the book has none; common practice, no source
 CLEAN_EVERY_DAYS = 7.0  # where the book has too few; common practice, no source
 LOOK_BACK_DAYS = 28
+VACCINE_AGES = (56.0, 84.0, 112.0)  # days; common practice, no source
 PRODUCT_WORDS = {
     "bleach": "bleach",
     "peroxide": "peroxide",
@@ -83,6 +86,9 @@ def _evenly(view: View, yearly: int, *, is_visitor: bool) -> list[ComingDog]:
                 is_visitor=is_visitor,
                 is_vaccinated=is_visitor,
                 stays_days=VISIT_DAYS if is_visitor else NEVER,
+                vaccinations=()
+                if is_visitor
+                else tuple(int(day) + age - 63.0 for age in VACCINE_AGES),
             )
         )
         day, number = day + space, number + 1
@@ -120,6 +126,7 @@ def litters(view: View, residents: tuple[ResidentNow, ...]) -> tuple[ComingLitte
                     puppies=max(1, puppies),
                     litter=len(view.book.litters) + len(found),
                     leaves_after_days=PUPPIES_LEAVE_DAYS,
+                    vaccinated_after_days=VACCINE_AGES,
                 )
             )
     view.assume(
@@ -134,6 +141,22 @@ def litters(view: View, residents: tuple[ResidentNow, ...]) -> tuple[ComingLitte
         )
     )
     return tuple(found)
+
+
+def vaccinations(view: View, card: DogCard) -> tuple[float, ...]:
+    """Days of a young dog's vaccinations against it: written down, then the usual ones.
+
+    A grown dog's are those of the book alone.
+    """
+    days = []
+    for entry in view.book.about(card.dog):
+        fact = entry.fact
+        if isinstance(fact, f.Vaccinated) and view.infection in fact.against:
+            days.append(view.day(view.book.happened_on(entry)))
+    age = card.age_days(view.on)
+    if age < YOUNG_DAYS:
+        days += [at - age for at in VACCINE_AGES if at > age]
+    return tuple(sorted(days))
 
 
 def yards(view: View, residents: tuple[ResidentNow, ...]) -> tuple[YardUse, ...]:

@@ -20,12 +20,13 @@ from kennelward.rounds.ahead_plans import (
     matings,
     product,
     room,
+    vaccinations,
     yards,
 )
 from kennelward.rounds.ahead_view import AheadSettings, View, uid_of
 from kennelward.rounds.case import is_vaccinated
 from kennelward.rounds.suspects import suspects
-from kennelward.spread.kennel_now import KennelNow, PlaceNow, ResidentNow
+from kennelward.spread.kennel_now import YOUNG_DAYS, KennelNow, PlaceNow, ResidentNow
 from kennelward.spread.knowledge import Known
 from kennelward.spread.model import NEVER, PlaceKind
 from kennelward.terms import Phrase
@@ -119,18 +120,22 @@ def _resident(
     elif card.is_visiting:
         leaves = VISIT_DAYS
     back_on, back_to = _back(view, card)
+    young = age < YOUNG_DAYS
+    vaccinated = bool(
+        is_vaccinated(
+            book=view.book, dog=card.dog, infection=view.infection, on=view.on
+        )
+    )
     return ResidentNow(
         uid=uid_of(card.dog),
         name=card.name,
         home=view.place_of.get(card.pen, unplaced),
         born=-float(age),
-        is_vaccinated=bool(
-            is_vaccinated(
-                book=view.book, dog=card.dog, infection=view.infection, on=view.on
-            )
-        ),
+        is_vaccinated=vaccinated and not young,
+        vaccinations=vaccinations(view, card) if not vaccinated or young else (),
         infected=chances.get(card.dog, ""),
         litter=_litter_number(view, card.described.litter),
+        dam=_dam_of(view, card),
         leaves_on=leaves,
         back_on=back_on,
         back_to=back_to,
@@ -163,6 +168,11 @@ def _back(view: View, card: DogCard) -> tuple[float, int]:
     since = view.book.day_of(card.stays[-1].since)
     days = values["contact_quarantine_days"].value
     return max(1.0, view.day(since) + days), to[0]
+
+
+def _dam_of(view: View, card: DogCard) -> int:
+    litter = view.book.litters.get(card.described.litter)
+    return uid_of(litter.dam) if litter is not None and litter.dam else -1
 
 
 def _litter_number(view: View, litter: str) -> int:

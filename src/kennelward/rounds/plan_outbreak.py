@@ -32,6 +32,7 @@ from kennelward.spread.compare import (
     rounds_of_halving,
     search,
 )
+from kennelward.spread.compiled import compiled
 from kennelward.spread.knowledge import Knowledge, Known
 from kennelward.spread.learning import Learnt
 from kennelward.spread.many_runs import ManyRuns, Question, Workers
@@ -44,7 +45,6 @@ from kennelward.spread.policies import (
     PolicyText,
     Prices,
     combined,
-    compiled,
     one_change,
     plan_id,
 )

@@ -7,15 +7,17 @@ looks better than it is. Source: successive halving as tried in docs/methods/spr
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from math import ceil
 
 import numpy as np
 
+from kennelward.spread.compiled import compiled
 from kennelward.spread.measures import (
     MEASURES,
     Figure,
     Tail,
+    costs,
     figure,
     figures,
     measured,
@@ -64,6 +66,8 @@ class PlanResult:
     worse: Mapping[str, float]
     is_alike: bool  # no run differs from the present plan's in any way
     by_world: tuple[float, ...]  # mean in each world of the measure the order goes by
+    costs: Mapping[str, Figure] = field(default_factory=dict)  # by price
+    cheapest: float = 0.0  # share of worlds in which no other plan costs less
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +83,9 @@ class Comparison:
     seed: int
     tried: int  # plans looked at, with those that fell out on the way
     first_world: int
+    least_regret: str = (
+        ""  # id of the plan whose worst world is least worse than the best
+    )
 
     @property
     def all(self) -> tuple[PlanResult, ...]:
@@ -104,8 +111,25 @@ def compare(
     amount = amount or Amount()
     others = [plan for plan in _unique(plans) if plan.id != now.id]
     rows = run([now, *others], (first_world, amount.worlds), (0, amount.runs), seed)
-    runs = {name: measured(found, prices=prices) for name, found in rows.items()}
-    results = [_result(plan, runs=runs, now=now.id, by=by) for plan in (now, *others)]
+    keys = {plan.id: price_keys(plan) for plan in (now, *others)}
+    runs = {
+        name: measured(found, prices=prices, keys=keys[name])
+        for name, found in rows.items()
+    }
+    cheap = _cheapest(runs) if prices.is_said else {}
+    results = [
+        replace(
+            _result(plan, runs=runs, now=now.id, by=by),
+            costs={
+                key: figure(part)
+                for key, part in costs(
+                    rows[plan.id], prices=prices, keys=keys[plan.id]
+                ).items()
+            },
+            cheapest=cheap.get(plan.id, 0.0),
+        )
+        for plan in (now, *others)
+    ]
     ordered = sorted(results[1:], key=lambda r: (*_merit(r.figures, by), r.plan.id))
     best = min(results, key=lambda r: (*_merit(r.figures, by), r.plan.id))
     return Comparison(
@@ -118,7 +142,31 @@ def compare(
         seed=seed,
         tried=max(tried, len(results)),
         first_world=first_world,
+        least_regret=_least_regret(runs, "cost" if prices.is_said else by),
     )
+
+
+def price_keys(plan: Plan) -> tuple[str, ...]:
+    """Of each rule that is counted, the price that it costs."""
+    return compiled(plan, isolation_room=1).prices
+
+
+def _cheapest(runs: Mapping[str, np.ndarray]) -> Mapping[str, float]:
+    """Share of worlds in which a plan's mean cost is the least; equal ones all count."""
+    names = list(runs)
+    k = MEASURES.index("cost")
+    means = np.stack([runs[name][:, :, k].mean(axis=1) for name in names])
+    least = means <= means.min(axis=0)
+    return dict(zip(names, least.mean(axis=1).tolist(), strict=True))
+
+
+def _least_regret(runs: Mapping[str, np.ndarray], by: str) -> str:
+    """The plan that in its worst world is least worse than the best one there."""
+    names = sorted(runs)
+    k = MEASURES.index(by)
+    means = np.stack([runs[name][:, :, k].mean(axis=1) for name in names])
+    regret = (means - means.min(axis=0)).max(axis=1)
+    return names[int(regret.argmin())]
 
 
 def search(
@@ -139,13 +187,14 @@ def search(
     amount = amount or Amount()
     left = [plan for plan in _unique(plans) if plan.id != now.id]
     tried = len(left) + 1
+    keys = {plan.id: price_keys(plan) for plan in left}
     runs, done = amount.first_runs, 0
     so_far: dict[str, np.ndarray] = {}
     rounds = rounds_of_halving(len(left))
     for number in range(rounds):
         rows = run(left, (0, amount.worlds), (done, runs - done), seed)
         for name, found in rows.items():
-            fresh = measured(found, prices=prices)
+            fresh = measured(found, prices=prices, keys=keys[name])
             before = so_far.get(name)
             so_far[name] = (
                 fresh if before is None else np.concatenate([before, fresh], axis=1)

@@ -1,6 +1,7 @@
 """From what is known to what the simulator runs: a course and a test in one world."""
 
 from math import exp, log
+from typing import Any
 
 from kennelward.spread.environment import decay_and_deposit
 from kennelward.spread.knowledge import Knowledge, World
@@ -35,6 +36,7 @@ def course_of(knowledge: Knowledge, world: World) -> Course:
             venereal=world.value("mating", 0.0),
             birth_exposure=world.value("birth", 0.0),
             carried_days=world.value("carried_days"),
+            **_more(world),
         )
     shedding = world.value("shedding_days")
     full, tail = world.value("full_share"), world.value("tail")
@@ -61,7 +63,20 @@ def course_of(knowledge: Knowledge, world: World) -> Course:
         staff_pick=world.value("staff_pick", 0.0),
         staff_drop=world.value("staff_drop", 0.0),
         carried_days=world.value("carried_days"),
+        unwashed=min(1.0, world.value("works_unwashed", 1.0)),
+        **_more(world),
     )
+
+
+def _more(world: World) -> dict[str, Any]:
+    """What only some infections have: pauses in shedding, air, a vaccine."""
+    return {
+        "on_share": min(1.0, world.value("sheds_share", 1.0)),
+        "on_days": max(1, round(world.value("sheds_days", 1.0))),
+        "from_air": world.value("air_a_day", 0.0),
+        "vaccine_keeps": min(1.0, world.value("vaccinated", 1.0)),
+        "vaccine_days": world.value("vaccine_takes_days", 0.0),
+    }
 
 
 def kind_of_test(

@@ -9,136 +9,90 @@ what is skipped changes no other draw.
 """
 
 from collections.abc import Callable
-from math import exp
 from typing import Any
 
 import numpy as np
 
+from kennelward.spread.fast_acts import watched_day
+from kennelward.spread.fast_breed import apply_event, would_leave
 from kennelward.spread.fast_day import (
     arrivals,
-    enter,
+    begin,
+    count_apart,
     infected_day,
     notice,
+    vaccines_take,
     wane,
-    watched_day,
 )
-from kennelward.spread.fast_dogs import base_key, from_table, uniform
+from kennelward.spread.fast_rules import (
+    count_switches,
+    rounds,
+    switch,
+)
+from kennelward.spread.fast_start import reset
 from kennelward.spread.fast_state import (
-    APART,
     ASTIR,
-    AT_START,
     BUSY,
     DAY,
-    DECAY,
-    DIRT,
     ENDS,
     EVENT,
-    HOME,
     INFECTED_AT,
-    LEAST,
     LEAVES,
     LITTERS,
     N_DAYS,
-    N_DIRECT,
-    N_PLACE,
     N_PRICE,
-    N_VARY_DECAY,
-    N_VARY_DIRECT,
-    N_VARY_PLACE,
-    NORMAL,
-    PEN_APART,
-    PEN_DECAY,
-    PEN_DIRT,
-    PEN_WORKS,
-    PLACE,
-    R_PRICE_APART,
-    R_PRICE_DEATH,
-    R_PRICE_SICK,
-    SIGMA,
+    P_PRICE_APART,
+    P_PRICE_DEATH,
+    P_PRICE_SICK,
+    S_SPENT,
     SIGNS,
     STARTS,
-    STREAMS,
     T_APART,
     T_APART_NOW,
     T_CARRIED,
     T_CASES,
+    T_CLOSED_DAYS,
     T_DEATHS,
+    T_EVER_HELD,
     T_LITTERS,
     T_LOAD,
+    T_NEXT_RULE,
+    T_NEXT_VACCINE,
     T_NEXT_WATCH,
     T_NOTICED,
+    T_REFUSED,
     T_SICK,
     T_TESTS,
+    T_TODAY,
+    T_TREATED,
+    T_VACCINATED,
+    T_VISITS,
     TALLY,
-    WATCH,
-    WORKS,
-    X_DIRECT,
-    X_PLACE,
     Run,
     fingerprint,
-    helper,
     new_run,
     njit,
+    once,
     piece,
 )
-from kennelward.spread.fast_time import advance, apply_event, is_quiet, leave
-from kennelward.spread.keyed import Stream
-from kennelward.spread.model import NEVER, Policy, Scenario
+from kennelward.spread.fast_time import bring_on, is_quiet
+from kennelward.spread.model import Policy, Scenario
 from kennelward.spread.packing import (
     ALWAYS_BIT,
     LOAD_BIT,
+    MOVE_BIT,
     PLACE_BITS,
     RESULTS,
     pack,
     pack_policy,
+    pack_rules,
 )
 from kennelward.spread.plain_truth import weeks
 
-S_DIRECT, S_PLACE, S_DECAY = map(
-    int, (Stream.VARY_DIRECT, Stream.VARY_PLACE, Stream.VARY_DECAY)
-)
+OUTCOMES = len(RESULTS)
 
 
-@helper
-def vary(run: Run, stream: int, sd: float) -> float:
-    """What is not known about a rate, drawn once a run."""
-    if sd == 0:
-        return 1.0
-    return exp(sd * from_table(run, NORMAL, uniform(run.keys[stream], 0, 0)))
-
-
-@piece
-def reset(run: Run, seed: int, replicate: int) -> None:
-    """An empty kennel."""
-    for stream in range(STREAMS):
-        run.keys[stream] = base_key(seed, replicate, stream)
-    decay = vary(run, S_DECAY, run.rates[N_VARY_DECAY])
-    run.rates[X_DIRECT] = run.rates[N_DIRECT] * vary(
-        run, S_DIRECT, run.rates[N_VARY_DIRECT]
-    )
-    run.rates[X_PLACE] = run.rates[N_PLACE] * vary(
-        run, S_PLACE, run.rates[N_VARY_PLACE]
-    )
-    run.dog[:] = NEVER
-    run.who[:] = 0
-    for i in range(len(run.who)):
-        run.who[i, PLACE] = run.fixed[i, HOME]
-        run.dog[i, SIGMA] = 1.0
-    run.pen[:] = 0.0
-    for place in range(len(run.pen)):
-        run.pen[place, DECAY] = run.pens[place, PEN_DECAY] * decay
-        run.pen[place, WORKS] = run.pens[place, PEN_WORKS]
-        run.pen[place, APART] = run.pens[place, PEN_APART]
-        run.pen[place, DIRT] = run.pens[place, PEN_DIRT]
-        run.pen[place, LEAST] = NEVER
-    run.clock[DAY] = run.clock[EVENT] = run.clock[ASTIR] = 0
-    run.lists[BUSY, run.lists.shape[1] - 1] = 0
-    run.lists[WATCH, run.lists.shape[1] - 1] = 0
-    run.tally[:] = 0.0
-    run.tally[T_NOTICED] = run.tally[T_NEXT_WATCH] = NEVER
-
-
-@helper
+@once
 def astir(run: Run) -> int:
     """A bit for each place that is not quiet."""
     bits = 0
@@ -148,33 +102,44 @@ def astir(run: Run) -> int:
     return bits
 
 
-@helper
+@once
 def run_day(run: Run, day: int) -> None:
     """The plain engine's passes over the dogs, each only where something is due."""
     now = float(day)
+    run.tally[T_TODAY] = 0
+    if run.tally[T_NEXT_RULE] <= now:
+        switch(run, now)
     if run.first_turn[0, day] < run.first_turn[0, day + 1]:
         arrivals(run, day)
+    if run.tally[T_NEXT_VACCINE] <= now:
+        vaccines_take(run, now)
     if run.first_turn[1, day] < run.first_turn[1, day + 1]:
         wane(run, day)
     if run.lists[BUSY, run.lists.shape[1] - 1] > 0:
         infected_day(run, now)
-    run.tally[T_APART] += run.tally[T_APART_NOW]
+    if run.tally[T_APART_NOW] != 0:
+        count_apart(run, 1)
+    count_switches(run, now, 1)
     if run.lists[BUSY, run.lists.shape[1] - 1] > 0:
         notice(run, now)
+    if run.tally[T_NEXT_RULE] <= now:
+        rounds(run, now)
     if run.tally[T_NEXT_WATCH] <= now:
         watched_day(run, now)
 
 
-@helper
+@once
 def next_day(run: Run, day: int, days: int) -> int:
     """The next day on which something happens in a clean kennel."""
     soonest = run.next_turn[day + 1]
-    if run.tally[T_NEXT_WATCH] < soonest:
-        soonest = max(day + 1, int(np.ceil(run.tally[T_NEXT_WATCH])))
+    due = min(run.tally[T_NEXT_WATCH], run.tally[T_NEXT_RULE])
+    due = min(due, run.tally[T_NEXT_VACCINE])
+    if due < soonest:
+        soonest = max(day + 1, int(np.ceil(due)))
     return min(soonest, days)
 
 
-@helper
+@once
 def write_result(run: Run, row: np.ndarray) -> None:
     """The run's outcome, in the order of `RESULTS`."""
     row[0], row[1] = run.tally[T_CASES], run.tally[T_CARRIED]
@@ -182,25 +147,33 @@ def write_result(run: Run, row: np.ndarray) -> None:
     row[5], row[6] = run.tally[T_LITTERS], run.tally[T_TESTS]
     row[7] = (
         run.tally[T_TESTS] * run.rates[N_PRICE]
-        + run.tally[T_APART] * run.rates[R_PRICE_APART]
-        + run.tally[T_SICK] * run.rates[R_PRICE_SICK]
-        + run.tally[T_DEATHS] * run.rates[R_PRICE_DEATH]
+        + run.tally[T_APART] * run.rates[P_PRICE_APART]
+        + run.tally[T_SICK] * run.rates[P_PRICE_SICK]
+        + run.tally[T_DEATHS] * run.rates[P_PRICE_DEATH]
     )
     row[8] = run.tally[T_NOTICED]
     row[9] = run.lists[BUSY, run.lists.shape[1] - 1]
+    row[10], row[11] = run.tally[T_CLOSED_DAYS], run.tally[T_VISITS]
+    row[12], row[13] = run.tally[T_REFUSED], run.tally[T_VACCINATED]
+    row[14] = run.tally[T_TREATED]
+    for r in range(len(run.rules)):
+        row[OUTCOMES + r] = run.state[r, S_SPENT]
 
 
-@helper
+@once
 def clean_days(run: Run, day: int, days: int) -> int:
     """Pass over days on which nobody is infected and nothing is contaminated."""
     for n in range(run.first_turn[LEAVES, day], run.first_turn[LEAVES, day + 1]):
-        leave(run, run.turns[LEAVES, n])
+        would_leave(run, run.turns[LEAVES, n])
     later = next_day(run, day, days)
-    run.tally[T_APART] += run.tally[T_APART_NOW] * (later - day - 1)
+    if later > day + 1:
+        if run.tally[T_APART_NOW] != 0:
+            count_apart(run, later - day - 1)
+        count_switches(run, float(day), later - day - 1)
     return later
 
 
-@helper
+@piece
 def calendar_day(run: Run, day: int) -> None:
     """Today's events, those in quiet places passed over."""
     n, end = run.first_event[day], run.first_event[day + 1]
@@ -208,6 +181,8 @@ def calendar_day(run: Run, day: int) -> None:
         look = run.clock[ASTIR] | ALWAYS_BIT
         if run.tally[T_LOAD] != 0:
             look |= LOAD_BIT
+        if run.tally[T_EVER_HELD] != 0:
+            look |= MOVE_BIT
         while n < end and run.masks[n] & look == 0:
             n += 1
         if n == end:
@@ -217,14 +192,12 @@ def calendar_day(run: Run, day: int) -> None:
         n += 1
 
 
-@helper
+@once
 def one_run(run: Run) -> None:
     """From the first day to the last."""
-    for i in range(len(run.fixed)):
-        if run.fixed[i, AT_START] != 0:
-            enter(run, i, 0.0, run.fixed[i, HOME])
+    begin(run)
     days = int(run.rates[N_DAYS])
-    day, clean = 0, False
+    day, clean = run.clock[DAY], False
     while day < days:
         run.clock[DAY], run.clock[EVENT] = day, run.first_event[day]
         if not clean:
@@ -247,10 +220,10 @@ def advance_all(run: Run, now: float) -> None:
     """Every place up to now."""
     for place in range(len(run.pen)):
         if not is_quiet(run, place):
-            advance(run, place, now)
+            bring_on(run, place, now)
 
 
-@helper
+@once
 def write_courses(run: Run, courses: np.ndarray, row: int) -> None:
     """Each dog's last infection: when, shedding from and to, signs from."""
     for i in range(len(run.dog)):
@@ -308,7 +281,7 @@ class FastEngine:
         self.litters = max((dog.litter for dog in scenario.dogs), default=-1) + 1
 
     def runs(self, policy: Policy, *, seed: int, first: int, count: int) -> np.ndarray:
-        """(count, 10) float64: one row a run, columns as in `RESULTS`."""
+        """(count, 15 + rules) float64, see `Engine.runs`."""
         return self._run(policy, seed=seed, first=first, count=count)[0]
 
     def weekly(
@@ -328,9 +301,13 @@ class FastEngine:
         self, policy: Policy, *, seed: int, first: int, count: int, courses: int = 0
     ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         days = self.scenario.days
-        rules = pack_policy(policy)
-        run = new_run(self.packed, rules, litters=self.litters, days=days)
-        out, weekly = np.empty((count, len(RESULTS))), np.empty((count, weeks(days)))
+        rules = pack_rules(policy)
+        run = new_run(
+            self.packed, pack_policy(policy), rules, litters=self.litters, days=days
+        )
+        out = np.empty((count, OUTCOMES + len(rules)))
+        weekly = np.empty((count, weeks(days)))
         told = np.empty((courses, len(self.scenario.dogs), 4))
         run_many(run, seed, first, out, weekly, told)
-        return out, weekly, told
+        given = [OUTCOMES + place for place in np.argsort(policy.order, kind="stable")]
+        return out[:, [*range(OUTCOMES), *given]], weekly, told

@@ -6,6 +6,7 @@ import numpy as np
 
 from kennelward.spread.fast_state import (
     BUSY,
+    DAY,
     DEATH_AFTER_SIGNS,
     DIES,
     ENDS,
@@ -25,8 +26,12 @@ from kennelward.spread.fast_state import (
     N_CLINICAL,
     N_DEATH,
     N_FULL,
+    N_KEEPS,
     N_NOTICE,
+    N_ON_DAYS,
+    N_ON_SHARE,
     NOTICED,
+    ON,
     PLACE,
     PROTECTED,
     SHEDDING,
@@ -34,6 +39,7 @@ from kennelward.spread.fast_state import (
     SIGN_DELAY,
     SIGNS,
     SPELL,
+    SPELL_KEYS,
     STARTS,
     STATUS,
     SUSCEPTIBILITY,
@@ -42,8 +48,10 @@ from kennelward.spread.fast_state import (
     T_LITTERS,
     TALLY,
     UID,
+    VACCINATED,
     Run,
     helper,
+    once,
     piece,
 )
 from kennelward.spread.keyed import GOLDEN, OTHER, Stream
@@ -56,8 +64,8 @@ S_RESISTANCE, S_LATENCY, S_SHEDDING = map(
 S_CLINICAL, S_SIGN_DELAY, S_NOTICE = map(
     int, (Stream.CLINICAL, Stream.SIGN_DELAY, Stream.NOTICE)
 )
-S_CARRIED, S_SINCE, S_DEATH = map(
-    int, (Stream.CARRIED_IN, Stream.CARRIED_SINCE, Stream.DEATH)
+S_CARRIED, S_CARRIED_SINCE, S_DEATH, S_SHEDS = map(
+    int, (Stream.CARRIED_IN, Stream.CARRIED_SINCE, Stream.DEATH, Stream.SHEDS)
 )
 MIX_1, MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
 U_GOLDEN, U_OTHER = np.uint64(GOLDEN), np.uint64(OTHER)
@@ -72,7 +80,7 @@ def mixed(x: np.uint64) -> np.uint64:
     return x ^ (x >> U31)
 
 
-@helper
+@once
 def base_key(seed: int, replicate: int, stream: int) -> np.uint64:
     """What all draws of a stream in one run share."""
     return mixed(
@@ -123,17 +131,37 @@ def take_out(run: Run, row: int, i: int) -> None:
         run.lists[row, n] = run.lists[row, n + 1]
 
 
-@piece
+@once
+def susceptibility(run: Run, i: int, now: float) -> float:
+    """Against an average grown dog, as of now."""
+    if now < run.given[i, PROTECTED]:
+        return 0.0
+    sigma = run.given[i, SUSCEPTIBILITY]
+    if run.who[i, VACCINATED] != 0:
+        sigma = min(sigma, run.rates[N_KEEPS])
+    if run.who[i, SPELL] > 0:
+        sigma *= run.rates[N_AGAIN]
+    return sigma
+
+
+@once
+def sheds_today(run: Run, i: int) -> int:
+    """0 through a block of days in which an infected dog sheds nothing, else 1."""
+    if run.rates[N_ON_SHARE] >= 1:
+        return 1
+    block = run.clock[DAY] // int(run.rates[N_ON_DAYS])
+    which = block * SPELL_KEYS + run.who[i, SPELL] % SPELL_KEYS
+    luck = uniform(run.keys[S_SHEDS], run.fixed[i, UID], which)
+    return 1 if luck < run.rates[N_ON_SHARE] else 0
+
+
+@helper
 def new_spell(run: Run, i: int, now: float) -> None:
     """A fresh resistance, on top of what the place has already done."""
     run.who[i, STATUS] = SUSCEPTIBLE
     place = run.who[i, PLACE]
     spell = run.who[i, SPELL]
-    sigma = 0.0
-    if now >= run.given[i, PROTECTED]:
-        sigma = run.given[i, SUSCEPTIBILITY]
-        if spell > 0:
-            sigma *= run.rates[N_AGAIN]
+    sigma = susceptibility(run, i, now)
     run.dog[i, SIGMA] = sigma
     run.dog[i, ENTERED] = run.pen[place, HAZARD]
     run.dog[i, LEFT] = NEVER
@@ -150,6 +178,7 @@ def infect(run: Run, i: int, at: float) -> None:
     uid, spell = run.fixed[i, UID], run.who[i, SPELL]
     run.who[i, STATUS] = INFECTED
     run.who[i, DIES] = 0
+    run.who[i, ON] = sheds_today(run, i)
     run.pen[run.who[i, PLACE], INSIDE] += 1
     insert(run, BUSY, i)
     starts = at + from_table(run, LATENCY, uniform(run.keys[S_LATENCY], uid, spell))

@@ -2,7 +2,7 @@
 
 from math import exp
 
-from kennelward.spread.fast_dogs import count_case, infect, take_out, uniform
+from kennelward.spread.fast_dogs import count_case, infect, uniform
 from kennelward.spread.fast_state import (
     APART,
     ASTIR,
@@ -21,23 +21,20 @@ from kennelward.spread.fast_state import (
     INSIDE,
     LEAST,
     LEFT,
-    N_BIRTH,
+    N_AIR,
     N_DEPOSIT,
     N_DROP,
     N_PICK,
-    N_PULSE,
     N_TAIL,
-    N_VENEREAL,
+    ON,
     PLACE,
-    R_CLEANING,
-    R_HYGIENE,
+    SHED,
     SINCE,
     STARTS,
     STATUS,
-    SUSCEPTIBLE,
     T_APART_NOW,
+    T_HELD,
     T_LOAD,
-    UID,
     UPTO,
     WORKS,
     X_DIRECT,
@@ -47,31 +44,72 @@ from kennelward.spread.fast_state import (
     piece,
 )
 from kennelward.spread.keyed import Stream
-from kennelward.spread.model import NEVER, Happens
+from kennelward.spread.model import NEVER
 from kennelward.spread.packing import PLACE_BITS
+from kennelward.spread.plain_calendar import MINUTES
 
-S_MATING, S_BIRTH = int(Stream.MATING), int(Stream.BIRTH)
-MOVE, CLEAN, VISIT, WASH = map(
-    int, (Happens.MOVE, Happens.CLEAN, Happens.VISIT, Happens.WASH)
-)
-MATE, BIRTH, LEAVE = map(int, (Happens.MATE, Happens.BIRTH, Happens.LEAVE))
+S_CLEANING = int(Stream.CLEANING)
 
 
 @piece
 def advance(run: Run, place: int, now: float) -> None:
+    """As `bring_on`, called instead of copied in."""
+    bring_on(run, place, now)
+
+
+@helper
+def up_to(run: Run, place: int, now: float) -> None:
+    """As `advance`, without the call where the place is quiet."""
+    if is_quiet(run, place):
+        run.pen[place, SINCE] = now
+    elif run.pen[place, SINCE] < now:
+        advance(run, place, now)
+
+
+@helper
+def bring_on(run: Run, place: int, now: float) -> None:
     """Shedding, contamination and hazard of a place, from its last cut to `now`."""
+    if run.rates[N_AIR] > 0:
+        advance_together(run, now)
+        return
     start = run.pen[place, SINCE]
     length = now - start
     run.pen[place, SINCE] = now
-    dirt = run.pen[place, DIRT]
-    if length <= 0 or (run.pen[place, INSIDE] == 0 and dirt == 0):
+    if length <= 0 or (run.pen[place, INSIDE] == 0 and run.pen[place, DIRT] == 0):
         return
     shed = 0.0
     if run.pen[place, INSIDE] > 0:
         shed = shed_in(run, place, start, now)
-    if dirt < FLOOR and shed == 0:
-        run.pen[place, DIRT] = 0.0
+    meet(run, place, shed, 0.0, start, length)
+
+
+@piece
+def advance_together(run: Run, now: float) -> None:
+    """Air joins the places: all have one cut, and shed before anybody is infected."""
+    start = run.pen[0, SINCE]
+    if now <= start:
         return
+    for place in range(len(run.pen)):
+        run.pen[place, SHED] = shed_in(run, place, start, now)
+        run.pen[place, SINCE] = now
+    for place in range(len(run.pen)):
+        air = 0.0
+        for n in range(run.near.shape[1]):
+            if run.near[place, n] >= 0:
+                air += run.pen[run.near[place, n], SHED]
+        meet(run, place, run.pen[place, SHED], air, start, now - start)
+
+
+@helper
+def meet(
+    run: Run, place: int, shed: float, air: float, start: float, length: float
+) -> None:
+    """What is shed there, and in the air of near places, for a time."""
+    dirt = run.pen[place, DIRT]
+    if dirt < FLOOR and shed == 0:
+        run.pen[place, DIRT] = dirt = 0.0
+        if air == 0:
+            return
     decay = run.pen[place, DECAY]
     kept = exp(-decay * length)
     gone = (1.0 - kept) / decay if decay > 0 else length
@@ -84,6 +122,7 @@ def advance(run: Run, place: int, now: float) -> None:
         met += rate * waiting
     run.pen[place, DIRT] = dirt
     hazard = run.rates[X_DIRECT] * shed + run.rates[X_PLACE] * met
+    hazard += run.rates[N_AIR] * air
     before = run.pen[place, HAZARD]
     run.pen[place, HAZARD] = before + hazard
     if hazard > 0 and run.pen[place, LEAST] <= before + hazard:
@@ -96,7 +135,7 @@ def shed_in(run: Run, place: int, start: float, now: float) -> float:
     shed = 0.0
     for n in range(run.lists[BUSY, run.lists.shape[1] - 1]):
         i = run.lists[BUSY, n]
-        if run.who[i, PLACE] == place:
+        if run.who[i, PLACE] == place and run.who[i, ON] != 0:
             full = min(run.dog[i, FULL], now) - max(run.dog[i, STARTS], start)
             late = min(run.dog[i, ENDS], now) - max(run.dog[i, FULL], start)
             shed += max(full, 0.0) + run.rates[N_TAIL] * max(late, 0.0)
@@ -124,8 +163,15 @@ def catch(
 
 @helper
 def is_quiet(run: Run, place: int) -> bool:
-    """True where nobody sheds, or will, and nothing is contaminated."""
-    return run.pen[place, DIRT] == 0 and run.pen[place, INSIDE] == 0
+    """True where nobody sheds, or will, and nothing is contaminated.
+
+    Where air joins the places none ever counts as quiet.
+    """
+    return (
+        run.pen[place, DIRT] == 0
+        and run.pen[place, INSIDE] == 0
+        and run.rates[N_AIR] == 0
+    )
 
 
 @piece
@@ -136,6 +182,14 @@ def wake(run: Run, woken: int) -> None:
     is caught up here. In every place that is not quiet, who is there is always known.
     """
     run.clock[ASTIR] |= 1 << woken % PLACE_BITS
+    settle(run)
+
+
+@piece
+def settle(run: Run) -> None:
+    """Every dog to where the calendar has moved it; while moves are held, nobody."""
+    if run.tally[T_HELD] != 0:
+        return
     for i in range(len(run.who)):
         old = run.who[i, PLACE]
         if (
@@ -208,108 +262,11 @@ def visit(run: Run, place: int) -> None:
 
 
 @helper
-def leave(run: Run, i: int) -> None:
-    """A dog goes for good."""
-    if run.who[i, HERE] != 0:
-        run.who[i, HERE] = 0
-        place = run.who[i, PLACE]
-        run.tally[T_APART_NOW] -= run.pen[place, APART]
-        if run.who[i, STATUS] == INFECTED:
-            run.pen[place, INSIDE] -= 1
-            take_out(run, BUSY, i)
-
-
-@piece
-def mate(run: Run, a: int, b: int, now: float) -> None:
-    """A mating; both dogs' places are up to date."""
-    for side in range(2):
-        one = a if side == 0 else b
-        two = b if side == 0 else a
-        if run.who[two, STATUS] != INFECTED or run.who[one, STATUS] != SUSCEPTIBLE:
-            continue
-        if not (run.dog[two, STARTS] <= now and now < run.dog[two, ENDS]):
-            continue
-        if (
-            uniform(run.keys[S_MATING], run.fixed[one, UID], int(now))
-            < run.rates[N_VENEREAL]
-        ):
-            if is_quiet(run, run.who[one, PLACE]):
-                wake(run, run.who[one, PLACE])
-            if is_quiet(run, run.who[one, PLACE]):  # it was elsewhere by the calendar
-                run.pen[run.who[one, PLACE], SINCE] = now
-                run.clock[ASTIR] |= 1 << run.who[one, PLACE] % PLACE_BITS
-            count_case(run, one, now)
-            infect(run, one, now)
-            return
-
-
-@piece
-def birth(run: Run, dam: int, now: float) -> None:
-    """A shedding dam whelps: a pulse of contamination and direct exposure."""
-    place = run.who[dam, PLACE]
-    run.pen[place, DIRT] += run.rates[N_PULSE]
-    for i in range(len(run.who)):
-        exposed = run.who[i, HERE] != 0 and run.who[i, PLACE] == place
-        if not exposed or run.who[i, STATUS] != SUSCEPTIBLE:
-            continue
-        if uniform(run.keys[S_BIRTH], run.fixed[i, UID], int(now)) < run.rates[N_BIRTH]:
-            count_case(run, i, now)
-            infect(run, i, now)
-
-
-@helper
-def move(run: Run, i: int, place: int, now: float) -> None:
-    """The calendar moves a dog."""
-    old = run.who[i, PLACE]
-    infected = run.who[i, STATUS] == INFECTED
-    if not infected and is_quiet(run, old) and is_quiet(run, place):
-        return
-    if run.who[i, HERE] == 0 or run.pen[old, APART] != 0:
-        return
-    for side in range(2):
-        advance(run, old if side == 0 else place, now)
-    put(run, i, place, run.clock[EVENT] + 1)
-
-
-@piece
-def breed(run: Run, what: int, a: int, b: int, now: float) -> None:
-    """A mating, a whelping or a leaving of a dog that is here."""
-    if run.who[a, HERE] == 0 or (what == MATE and run.who[b, HERE] == 0):
-        return
-    sheds = (
-        run.who[a, STATUS] == INFECTED
-        and run.dog[a, STARTS] <= now
-        and now < run.dog[a, ENDS]
-    )
-    if what == BIRTH and not sheds:
-        return
-    advance(run, run.who[a, PLACE], now)
-    if what == MATE:
-        advance(run, run.who[b, PLACE], now)
-        mate(run, a, b, now)
-    elif what == BIRTH:
-        birth(run, a, now)
-    else:
-        leave(run, a)
-
-
-@helper
-def apply_event(run: Run, n: int) -> None:
-    """One thing on the calendar, in a kennel that is not clean."""
-    now, x = run.events[n, 0], run.events[n, 1]
-    what, a = int(run.events[n, 2]), int(run.events[n, 3])
-    if what == MOVE:
-        move(run, a, int(run.events[n, 4]), now)
-    elif what == WASH:
-        if run.tally[T_LOAD] != 0:
-            carry(run, run.tally[T_LOAD] * (x * run.rates[R_HYGIENE]))
-    elif what in (VISIT, CLEAN):
-        advance(run, a, now)
-        if what == VISIT:
-            visit(run, a)
-        elif run.pen[a, DIRT] != 0:
-            logs = x * run.pen[a, WORKS] * run.rates[R_CLEANING]
-            dirt = run.pen[a, DIRT] * 10.0**-logs
-            run.pen[a, DIRT] = dirt if dirt >= FLOOR else 0.0
-    else:
-        breed(run, what, a, int(run.events[n, 4]), now)
+def clean(run: Run, place: int, now: float, logs: float, spread: float) -> None:
+    """Decimal logs off, drawn anew for each cleaning; the place is up to date."""
+    took = logs * run.pen[place, WORKS]
+    if spread > 0:
+        luck = uniform(run.keys[S_CLEANING], place, int(now * MINUTES))
+        took *= 1.0 + spread * (2.0 * luck - 1.0)
+    dirt = run.pen[place, DIRT] * 10.0**-took
+    run.pen[place, DIRT] = dirt if dirt >= FLOOR else 0.0

@@ -12,6 +12,7 @@ from kennelward.terms import BadInput, check_range
 
 ROUND_AT, CLEAN_AT, OUT_AT, BIRTH_AT, LEAVE_AT = 0.3, 0.38, 0.4, 0.2, 0.9
 OUT_FOR, TURN = 1 / 24, 1 / 96  # days in the yard, and between two turns
+YOUNG_DAYS = 183  # six months
 STEP = 0.0005  # days between two pens of a round: under a minute
 SURFACES = ("floor", "porous", "soil")
 
@@ -45,6 +46,8 @@ class ResidentNow:
     leaves_on: float = NEVER
     back_on: float = NEVER  # day on which a dog that is apart now goes back
     back_to: int = -1  # the place it then goes to
+    vaccinations: tuple[float, ...] = ()  # days; of a dog without a full course
+    dam: int = -1  # uid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +61,7 @@ class ComingDog:
     is_visitor: bool = False
     is_vaccinated: bool = True
     stays_days: float = NEVER
+    vaccinations: tuple[float, ...] = ()  # days, as is planned or usual
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +74,7 @@ class ComingLitter:
     puppies: int
     litter: int
     leaves_after_days: float  # from birth
+    vaccinated_after_days: tuple[float, ...] = ()  # from birth, as is usual
 
     def puppy_uid(self, number: int) -> int:
         """Of the `number`th puppy: by dam, day of birth and number, not by order."""
@@ -137,25 +142,24 @@ class Habits:
     """What a policy changes in the kennel itself, before anything happens."""
 
     product: str = ""  # class of product; empty: what the kennel uses now
+    washes: bool = True  # before the product
     changes_shoes: bool = False
-    refuse_arrivals: bool = False
-    refuse_visits: bool = False
-    test_visitors: bool = False  # before they come; a positive stays away
+    order: str = ""  # of the day's round; empty: as the kennel does it now
 
 
 @lru_cache(maxsize=8)
 def events_of(
-    kennel: KennelNow, *, without: frozenset[int] = frozenset()
+    kennel: KennelNow, *, washes: bool = True, order: str = ""
 ) -> tuple[Event, ...]:
     """The calendar. The same object for the same kennel, so that it is packed once.
 
-    `without`: dogs by uid that never come.
+    `washes`: pens are washed before the product. `order`: of the round, see `Habits`.
 
     A cleaning stands as one decimal log and a wash as keeping all: how much each really
     does belongs to the world and the policy (`cleaning_factor`, `extra_hygiene`).
     """
     found: list[Event] = []
-    found += _rounds(kennel)
+    found += _rounds(kennel, washes=washes, order=order)
     found += _yards(kennel)
     for litter in kennel.litters:
         if 0 <= litter.on < kennel.days:
@@ -164,12 +168,12 @@ def events_of(
             )
             gone = litter.on + litter.leaves_after_days
             found += [
-                _leave(litter.puppy_uid(n), gone, kennel.days)
+                _leave(litter.puppy_uid(n), gone, kennel.days, is_sale=True)
                 for n in range(litter.puppies)
                 if gone < kennel.days
             ]
     for mating in kennel.matings:
-        if mating.on < kennel.days and not {mating.dam, mating.sire} & without:
+        if mating.on < kennel.days:
             found.append(
                 Event(
                     at=mating.on + OUT_AT,
@@ -189,30 +193,58 @@ def events_of(
                 )
             )
         if resident.leaves_on < kennel.days:
-            found.append(_leave(resident.uid, resident.leaves_on, kennel.days))
+            found.append(
+                _leave(
+                    resident.uid,
+                    resident.leaves_on,
+                    kennel.days,
+                    is_sale=resident.litter >= 0,
+                )
+            )
     for dog in kennel.coming:
         leaves = dog.on + dog.stays_days
-        if dog.uid not in without and leaves < kennel.days:
+        if leaves < kennel.days:
             found.append(_leave(dog.uid, leaves, kennel.days))
     return tuple(found)
 
 
-def _leave(uid: int, day: float, days: int) -> Event:
-    return Event(at=min(day + LEAVE_AT, days - 0.01), what=Happens.LEAVE, a=uid)
+def _leave(uid: int, day: float, days: int, *, is_sale: bool = False) -> Event:
+    at = min(day + LEAVE_AT, days - 0.01)
+    return Event(at=at, what=Happens.LEAVE, a=uid, x=float(is_sale))
 
 
-def _rounds(kennel: KennelNow) -> list[Event]:
+def round_order(kennel: KennelNow, order: str) -> list[int]:
+    """Places in the order of the day's round."""
+    places = list(range(len(kennel.places)))
+    apart = (PlaceKind.QUARANTINE, PlaceKind.ISOLATION)
+    if order == "reversed":
+        return places[::-1]
+    if order == "sick-last":
+        return sorted(places, key=lambda k: kennel.places[k].kind in apart)
+    if order == "young-first":
+        young = {d.home for d in kennel.residents if -d.born < YOUNG_DAYS}
+        young |= {litter.place for litter in kennel.litters}
+        return sorted(
+            places, key=lambda k: (kennel.places[k].kind in apart, k not in young)
+        )
+    return places
+
+
+def _rounds(kennel: KennelNow, *, washes: bool, order: str) -> list[Event]:
     found = []
     last_clean = -1
+    places = round_order(kennel, order)
     for day in range(kennel.days):
-        for place in range(len(kennel.places)):
-            at = day + ROUND_AT + 2 * STEP * place
+        for turn, place in enumerate(places):
+            at = day + ROUND_AT + 2 * STEP * turn
             found.append(Event(at=at, what=Happens.VISIT, a=place))
             found.append(Event(at=at + STEP, what=Happens.WASH, a=0, x=1.0))
         if int(day / kennel.clean_every_days) > last_clean:
             last_clean = int(day / kennel.clean_every_days)
             found += [
-                Event(at=day + CLEAN_AT, what=Happens.CLEAN, a=place, x=1.0)
+                Event(
+                    at=day + CLEAN_AT, what=Happens.CLEAN, a=place, b=int(washes), x=1.0
+                )
                 for place, held in enumerate(kennel.places)
                 if held.kind is not PlaceKind.YARD
             ]

@@ -30,6 +30,9 @@ class Stream(IntEnum):
     MATING = 11
     BIRTH = 12
     CARRIED_SINCE = 13
+    CLEANING = 14
+    TREATMENT = 15
+    SHEDS = 16
     VARY_DIRECT = 20
     VARY_PLACE = 21
     VARY_DECAY = 22

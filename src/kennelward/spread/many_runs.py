@@ -11,9 +11,10 @@ from typing import Any, Protocol
 
 import numpy as np
 
+from kennelward.spread.compiled import compiled
 from kennelward.spread.kennel_now import Habits, KennelNow
 from kennelward.spread.knowledge import Knowledge, World, drawn_world
-from kennelward.spread.policies import Plan, compiled
+from kennelward.spread.policies import Plan
 from kennelward.spread.scenario_of import TestSetting, policy_in, scenario_of
 
 WORLD_STRIDE = 1_000_000  # runs kept for one world
@@ -73,7 +74,7 @@ def do_job(job: Job) -> list[np.ndarray]:
     for plan in job.plans:
         made = compiled(plan, isolation_room=kennel.isolation_room)
         engine = held.engine(job.question, made.habits)
-        policy = policy_in(made.policy, kennel, held.world, made.habits)
+        policy = policy_in(made, kennel, held.world)
         run = engine.weekly if job.weekly else engine.runs
         # Runs are numbered on through the worlds, so that no two worlds share luck.
         start = job.world * WORLD_STRIDE + job.first
@@ -126,11 +127,7 @@ def _world(asked: Question, number: int) -> _Held:
 
 def _scenario_habits(habits: Habits) -> Habits:
     """The part of the habits that changes the scenario, not only numbers in it."""
-    return Habits(
-        refuse_arrivals=habits.refuse_arrivals,
-        refuse_visits=habits.refuse_visits,
-        test_visitors=habits.test_visitors,
-    )
+    return Habits(washes=habits.washes, order=habits.order)
 
 
 class ManyRuns:

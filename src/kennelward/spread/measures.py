@@ -10,7 +10,7 @@ from kennelward.spread.model import Outcome
 from kennelward.spread.policies import Prices
 from kennelward.terms import BadInput
 
-COLUMNS = tuple(field.name for field in fields(Outcome))
+COLUMNS = tuple(field.name for field in fields(Outcome) if field.name != "spent")
 OUTBREAK_CASES = 3  # further cases from which we speak of an outbreak
 MEASURES = (
     "outbreak",  # 1 where there were 3 or more further cases
@@ -21,6 +21,11 @@ MEASURES = (
     "deaths",
     "tests",
     "cost",  # from the user's prices
+    "closed_days",  # on which anything was closed that usually is not
+    "visits",  # visiting dogs that came in
+    "refused",  # dogs that could not come, or were positive before
+    "vaccinated",
+    "treated",
 )
 TAILS = (0.05, 0.95)
 NINETY = 1.645  # standard errors either side of a mean
@@ -53,21 +58,47 @@ class Tail:
 
     median: float
     high: float  # 90 of 100 runs stay at or below
+    mean: float = 0.0
 
 
-def measured(rows: np.ndarray, *, prices: Prices) -> np.ndarray:
-    """(..., len(COLUMNS)) outcomes as (..., len(MEASURES)) measures."""
+def measured(
+    rows: np.ndarray, *, prices: Prices, keys: Sequence[str] = ()
+) -> np.ndarray:
+    """(..., len(COLUMNS) + rules) outcomes as (..., len(MEASURES)) measures.
+
+    `keys`: of each rule, the price that what it took costs; see `costs`.
+    """
     if rows.shape[-1] < len(COLUMNS):
         raise BadInput(f"a run has {len(COLUMNS)} columns, got {rows.shape[-1]}")
     at = {name: rows[..., number] for number, name in enumerate(COLUMNS)}
-    cost = (
-        at["tests"] * prices.test
-        + at["apart_days"] * prices.apart_day
-        + at["sick_days"] * prices.sick_day
-        + at["litters"] * prices.litter
-    )
+    cost = np.zeros(rows.shape[:-1])
+    for part in costs(rows, prices=prices, keys=keys).values():
+        cost = cost + part
     made = {**at, "cost": cost, "outbreak": at["cases"] >= OUTBREAK_CASES}
     return np.stack([made[name].astype(np.float64) for name in MEASURES], axis=-1)
+
+
+def costs(
+    rows: np.ndarray, *, prices: Prices, keys: Sequence[str] = ()
+) -> Mapping[str, np.ndarray]:
+    """{price: (...) what it cost}, of every price that was said.
+
+    Each rule's own column counts at its own price. Where rows hold none, tests and days
+    apart count at the usual ones.
+    """
+    at = {name: rows[..., number] for number, name in enumerate(COLUMNS)}
+    found = {"sick_day": at["sick_days"], "litter": at["litters"]}
+    found["refused"] = at["refused"]
+    if rows.shape[-1] == len(COLUMNS):
+        found |= {"test": at["tests"], "apart_day": at["apart_days"]}
+    for number, key in enumerate(keys[: rows.shape[-1] - len(COLUMNS)]):
+        if key:
+            found[key] = found.get(key, 0) + rows[..., len(COLUMNS) + number]
+    return {
+        key: np.asarray(count * getattr(prices, key), dtype=np.float64)
+        for key, count in sorted(found.items())
+        if getattr(prices, key) > 0
+    }
 
 
 def figure(by_world: np.ndarray, *, is_chance: bool = False) -> Figure:
@@ -121,7 +152,7 @@ def figures(runs: np.ndarray, *, is_difference: bool = False) -> Mapping[str, Fi
 def tail(by_world: np.ndarray) -> Tail:
     """Median and 90 % point over single runs of all worlds."""
     median, high = np.quantile(by_world, (0.5, 0.9), method="inverted_cdf").tolist()
-    return Tail(median=median, high=high)
+    return Tail(median=median, high=high, mean=float(by_world.mean()))
 
 
 def worlds_below(one: np.ndarray, other: np.ndarray) -> tuple[float, float]:

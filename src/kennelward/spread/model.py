@@ -7,21 +7,47 @@ that have come back, never an infection.
 from dataclasses import dataclass, field
 from enum import IntEnum
 
+from kennelward.spread.rules import (
+    NEVER,
+    Action,
+    Closes,
+    Policy,
+    Rule,
+    Scope,
+    Trigger,
+)
 from kennelward.terms import BadInput, check_range
 
-NEVER = 1e9  # a day that does not come
+__all__ = (
+    "NEVER",
+    "Action",
+    "Closes",
+    "Course",
+    "Dog",
+    "Event",
+    "Happens",
+    "Outcome",
+    "Place",
+    "PlaceKind",
+    "Policy",
+    "Rule",
+    "Scenario",
+    "Scope",
+    "TestKind",
+    "Trigger",
+)
 
 
 class Happens(IntEnum):
     """Kinds of things on the calendar."""
 
     MOVE = 0  # dog a to place b
-    CLEAN = 1  # place a, x decimal logs
+    CLEAN = 1  # place a, x decimal logs; b is 0 where nobody washed it first
     VISIT = 2  # staff in place a
     WASH = 3  # staff change and wash: x of the load is kept
     MATE = 4  # dogs a and b
     BIRTH = 5  # dam a whelps where she is
-    LEAVE = 6  # dog a
+    LEAVE = 6  # dog a; x is 1 where it is sold, and waits while sales are closed
 
 
 class PlaceKind(IntEnum):
@@ -44,7 +70,11 @@ class Dog:
     protected_until: float = -1.0  # by maternal antibody or vaccine
     chance_infected: float = 0.0  # at the start, or on arrival
     litter: int = -1
+    dam: int = -1  # uid
     is_born: bool = False  # comes at its home: no quarantine, no gate, no arrival test
+    is_visitor: bool = False
+    vaccinations: tuple[float, ...] = ()  # days; below 0: before the start
+    blocked_until: float = -1e9  # antibody from the dam lets no vaccine take until then
 
     def __post_init__(self) -> None:
         check_range("susceptibility", self.susceptibility, low=0, high=10)
@@ -58,6 +88,7 @@ class Place:
     kind: PlaceKind = PlaceKind.HOME
     decay: float = 0.1  # of contamination, a day
     cleaning_works: float = 1.0  # 1 sealed floor, 0 soil and grass
+    near: tuple[int, ...] = ()  # places whose air reaches it
 
     def __post_init__(self) -> None:
         check_range("decay", self.decay, low=0, high=50)
@@ -128,6 +159,12 @@ class Course:
     venereal: float = 0.0  # chance a mating with a shedding dog infects
     birth_exposure: float = 0.0  # chance for each dog in the place
     birth_pulse: float = 0.0  # contamination left by an infected dam's whelping
+    unwashed: float = 1.0  # of a cleaning's logs where nobody washed first
+    on_share: float = 1.0  # of the blocks of days in which an infected dog sheds
+    on_days: int = 1  # days in a block: it sheds through it or not at all
+    from_air: float = 0.0  # hazard from one fully shedding dog in a near place
+    vaccine_keeps: float = 1.0  # susceptibility of a dog once its vaccine has taken
+    vaccine_days: float = 0.0  # from the vaccination until it has
     vary_direct: float = 0.0  # sd of the log of what we do not know
     vary_place: float = 0.0
     vary_decay: float = 0.0
@@ -139,34 +176,14 @@ class Course:
                 raise BadInput(f"{name} needs 257 rising quantiles, got {len(table)}")
         check_range("direct", self.direct, low=0)
         check_range("from_place", self.from_place, low=0)
+        check_range("from_air", self.from_air, low=0)
+        check_range("share of shedding blocks", self.on_share, low=0, high=1)
+        check_range("days of a shedding block", self.on_days, low=1, high=365)
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Policy:
-    """What the kennel does, and what each thing costs."""
-
-    name: str = "nothing"
-    quarantine_days: float = 0.0  # for arrivals
-    arrival_tests: tuple[float, ...] = ()  # days after arrival, two at most
-    isolate_noticed: bool = False
-    test_noticed: bool = False
-    test_all_after_case: bool = False
-    close_after_case: bool = False  # no more arrivals
-    isolate_positive: bool = True
-    isolation_days: float = 14.0
-    isolation_room: int = 4  # dogs that can be kept apart at once
-    act_after_days: float = 0.0  # from noticing to acting
-    cleaning_factor: float = 1.0  # on the decimal logs of every cleaning
-    extra_hygiene: float = 1.0  # on the share that washing keeps
-    price_apart_day: float = 0.0
-    price_sick_day: float = 0.0
-    price_death: float = 0.0
-
-    def __post_init__(self) -> None:
-        if len(self.arrival_tests) > 2:
-            raise BadInput("a policy tests arrivals on two days at most")
-        check_range("quarantine", self.quarantine_days, low=0, high=365)
-        check_range("isolation room", self.isolation_room, low=0, high=1000)
+    def takes_on(self, dog: Dog) -> float:
+        """The day from which a vaccination of its own protects a dog, or `NEVER`."""
+        days = [day for day in dog.vaccinations if day >= dog.blocked_until]
+        return min(days) + self.vaccine_days if days else NEVER
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,3 +229,9 @@ class Outcome:
     cost: float
     noticed_on: float  # first case known to the kennel; NEVER if none
     infected_at_end: int
+    closed_days: float  # on which anything was closed
+    visits: int  # of visiting dogs that came in
+    refused: int  # dogs that did not come in: closed, or positive at the gate
+    vaccinated: int
+    treated: int
+    spent: tuple[float, ...] = ()  # by rule: tests, dog-days, dogs, cleanings or days

@@ -11,8 +11,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from kennelward.spread.meeting import (
+    chances_met,
+    shares_together,
+    sold,
+    yards_used,
+)
 from kennelward.spread.model import (
-    NEVER,
     Dog,
     Event,
     Happens,
@@ -30,9 +35,11 @@ APART = (PlaceKind.QUARANTINE, PlaceKind.ISOLATION)
 class Packed(NamedTuple):
     """Everything that stays the same over runs and policies."""
 
-    fixed: np.ndarray  # (dogs, 5) int64: uid, home, litter, is born here, at start
-    given: np.ndarray  # (dogs, 3) float64: susceptibility, protected until, chance
-    pens: np.ndarray  # (places, 4) float64: decay, cleaning works, is apart, dirt
+    fixed: np.ndarray  # (dogs, 9) int64, by `FIXED`
+    given: np.ndarray  # (dogs, 5) float64, by `GIVEN`
+    pens: np.ndarray  # (places, 5) float64: decay, cleaning works, apart, dirt, yard
+    near: np.ndarray  # (places, most) int64: places whose air reaches it, -1 none
+    meets: np.ndarray  # (dogs, dogs) float64, `meeting.chances_met`
     events: np.ndarray  # (events, 5) float64, in order of time: at, x, what, a, b
     first_event: np.ndarray  # (days + 1,) int64, first event of each day
     first_turn: np.ndarray  # (3, days + 1) int64 into `turns`, by the kinds of `Turn`
@@ -42,27 +49,37 @@ class Packed(NamedTuple):
     first_move: np.ndarray  # (days, dogs + 1) int64, into `moves`
     moves: np.ndarray  # (moves, 2) int64: event's number, place; see `_moves`
     tables: np.ndarray  # (6, 257) float64, by `Table`
-    numbers: np.ndarray  # (27,) float64, by `NUMBERS`
+    numbers: np.ndarray  # float64, by `NUMBERS`
 
 
+FIXED = (
+    "uid", "home", "litter", "is_born", "at_start", "is_visitor", "dam", "yards", "sold",
+)  # fmt: skip
+GIVEN = ("susceptibility", "protected_until", "chance", "blocked_until", "takes_on")
 NUMBERS = (
     "days", "direct", "from_place", "full_share", "tail", "deposit", "chance_clinical",
     "chance_death", "notice", "again", "is_chronic", "staff_pick", "staff_drop",
     "venereal", "birth_exposure", "birth_pulse", "vary_direct", "vary_place",
     "vary_decay", "specificity", "delay_days", "antibody_from", "antibody_full",
-    "test_price", "quarantine_place", "isolation_place", "carried_days",
+    "test_price", "quarantine_place", "isolation_place", "carried_days", "on_share",
+    "on_days", "from_air", "vaccine_keeps", "vaccine_days", "unwashed",
 )  # fmt: skip
 
-RULES = (
-    "quarantine_days", "arrival_test_1", "arrival_test_2", "isolate_noticed",
-    "test_noticed", "test_all_after_case", "close_after_case", "isolate_positive",
-    "isolation_days", "isolation_room", "act_after_days", "cleaning_factor",
+POLICY = (
+    "isolation_room", "tests_a_day", "cleaning_factor", "cleaning_spread",
     "extra_hygiene", "price_apart_day", "price_sick_day", "price_death",
+)  # fmt: skip
+
+RULE = (
+    "trigger", "action", "scope", "after", "days", "first", "every", "clear_rounds",
+    "cases", "within", "top", "at_least", "extend", "clears", "clears_after", "closes",
+    "amount", "spread", "before", "until_clear",
 )  # fmt: skip
 
 RESULTS = (
     "cases", "carried_in", "sick_days", "apart_days", "deaths", "litters", "tests",
-    "cost", "noticed_on", "infected_at_end",
+    "cost", "noticed_on", "infected_at_end", "closed_days", "visits", "refused",
+    "vaccinated", "treated",
 )  # fmt: skip
 
 
@@ -74,6 +91,9 @@ class Calendar(NamedTuple):
     masks: np.ndarray
     first_move: np.ndarray
     moves: np.ndarray
+    yards: np.ndarray
+    shares: np.ndarray
+    sold: frozenset[int]
 
 
 _calendars: dict[tuple[object, ...], tuple[tuple[Event, ...], Calendar]] = {}
@@ -96,7 +116,7 @@ def _calendar(scenario: Scenario, dogs: list[Dog]) -> Calendar:
                 event.x,
                 event.what,
                 index[event.a] if event.what in ABOUT_DOGS else event.a,
-                index[event.b] if event.what is Happens.MATE else event.b,
+                _other(event, index),
             )
             for event in events
         ],
@@ -111,11 +131,19 @@ def _calendar(scenario: Scenario, dogs: list[Dog]) -> Calendar:
         masks=_masks(scenario, events),
         first_move=first_move,
         moves=moves,
+        yards=yards_used(dogs, events, scenario.places),
+        shares=shares_together(dogs, events),
+        sold=sold(scenario.events),
     )
     while len(_calendars) >= KEPT:
         _calendars.pop(next(iter(_calendars)), None)
     _calendars[key] = (scenario.events, found)
     return found
+
+
+def _other(event: Event, index: dict[int, int]) -> int:
+    """What stands in `b`: a dog, a place, or whether a cleaning was washed first."""
+    return index[event.b] if event.what is Happens.MATE else event.b
 
 
 def pack(scenario: Scenario) -> Packed:
@@ -125,14 +153,38 @@ def pack(scenario: Scenario) -> Packed:
     first_turn, turns, next_turn = _turns(dogs, held.rows, scenario.days)
     return Packed(
         fixed=np.array(
-            [(d.uid, d.home, d.litter, d.is_born, d.arrives_on < 0) for d in dogs],
+            [
+                (
+                    d.uid,
+                    d.home,
+                    d.litter,
+                    d.is_born,
+                    d.arrives_on < 0,
+                    d.is_visitor,
+                    d.dam,
+                    yards,
+                    d.uid in held.sold,
+                )
+                for d, yards in zip(dogs, held.yards.tolist(), strict=True)
+            ],
             dtype=np.int64,
-        ).reshape(-1, 5),
+        ).reshape(-1, len(FIXED)),
         given=np.array(
-            [(d.susceptibility, d.protected_until, d.chance_infected) for d in dogs],
+            [
+                (
+                    d.susceptibility,
+                    d.protected_until,
+                    d.chance_infected,
+                    d.blocked_until,
+                    scenario.course.takes_on(d),
+                )
+                for d in dogs
+            ],
             dtype=np.float64,
-        ).reshape(-1, 3),
+        ).reshape(-1, len(GIVEN)),
         pens=_pens(scenario),
+        near=_near(scenario),
+        meets=chances_met(held.shares, dogs, scenario),
         events=held.rows,
         first_event=held.first_event,
         first_turn=first_turn,
@@ -150,11 +202,26 @@ def _pens(scenario: Scenario) -> np.ndarray:
     dirt = (*scenario.start_contamination, *(0.0 for _ in scenario.places))
     return np.array(
         [
-            (place.decay, place.cleaning_works, place.kind in APART, dirt[number])
+            (
+                place.decay,
+                place.cleaning_works,
+                place.kind in APART,
+                dirt[number],
+                place.kind is PlaceKind.YARD,
+            )
             for number, place in enumerate(scenario.places)
         ],
         dtype=np.float64,
     )
+
+
+def _near(scenario: Scenario) -> np.ndarray:
+    most = max((len(place.near) for place in scenario.places), default=0)
+    rows = [
+        (*place.near, *(-1 for _ in range(most - len(place.near))))
+        for place in scenario.places
+    ]
+    return np.array(rows, dtype=np.int64).reshape(len(rows), most)
 
 
 def _tables(scenario: Scenario) -> np.ndarray:
@@ -240,7 +307,7 @@ def _moves(
     return first, np.array(moves, dtype=np.int64).reshape(-1, 2)
 
 
-LOAD_BIT, ALWAYS_BIT, PLACE_BITS = 1 << 60, 1 << 61, 60
+LOAD_BIT, ALWAYS_BIT, MOVE_BIT, PLACE_BITS = 1 << 60, 1 << 61, 1 << 62, 60
 
 
 def _masks(scenario: Scenario, events: list[Event]) -> np.ndarray:
@@ -256,7 +323,7 @@ def _masks(scenario: Scenario, events: list[Event]) -> np.ndarray:
         match event.what:
             case Happens.MOVE:
                 places = {at[event.a], home[event.a], event.b}
-                mask = sum({1 << place % PLACE_BITS for place in places})
+                mask = MOVE_BIT | sum({1 << place % PLACE_BITS for place in places})
                 at[event.a] = event.b
             case Happens.VISIT:
                 mask = 1 << event.a % PLACE_BITS | LOAD_BIT
@@ -271,12 +338,12 @@ def _masks(scenario: Scenario, events: list[Event]) -> np.ndarray:
 
 
 def pack_policy(policy: Policy) -> np.ndarray:
-    """The policy as (16,) float64, by the names in `RULES`."""
-    tests = (*policy.arrival_tests, NEVER, NEVER)
-    given = {"arrival_test_1": tests[0], "arrival_test_2": tests[1]}
+    """The policy's own numbers as float64, by the names in `POLICY`."""
+    return np.array([float(getattr(policy, name)) for name in POLICY])
+
+
+def pack_rules(policy: Policy) -> np.ndarray:
+    """Its rules as (rules, columns) float64, by `RULE`, in the order of a day."""
     return np.array(
-        [
-            float(given[name] if name in given else getattr(policy, name))
-            for name in RULES
-        ]
-    )
+        [[float(getattr(rule, name)) for name in RULE] for rule in policy.ordered]
+    ).reshape(-1, len(RULE))

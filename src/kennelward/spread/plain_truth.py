@@ -1,4 +1,4 @@
-"""The truth of a plain run: infections, contamination and the calendar.
+"""The truth of a plain run: infections and contamination.
 
 Each place is followed on its own from one of its cut points to the next: the start of a
 day, a visit, a cleaning, a dog that comes or goes. In between its hazard is integrated
@@ -15,15 +15,14 @@ from kennelward.spread.model import (
     NEVER,
     Course,
     Event,
-    Happens,
-    PlaceKind,
     Policy,
     Scenario,
 )
 from kennelward.spread.tables import detectability, from_table, normal
 
-FLOOR = 1e-6  # contamination, or load of staff, below this is none
+FLOOR = 1e-4  # contamination, or load of staff, below this is none
 DEATH_AFTER_SIGNS = 4.0  # days; four of five deaths fall in the first five days
+SPELLS = 256  # of one dog, told apart in the key of its blocks of shedding
 SUSCEPTIBLE, INFECTED, IMMUNE, GONE = range(4)
 
 
@@ -48,11 +47,16 @@ class DogNow:
     noticed_at: float = NEVER
     dies: bool = False
     known: bool = False
-    act_on: float = NEVER
+    known_on: float = NEVER  # the last time that it became known
+    due: list[float] = field(default_factory=list)  # by rule, when it is to be done
+    apart_by: int = -1  # the rule that put it apart
+    came_from: int = -1  # the place it was in before it went apart
     release_on: float = NEVER
-    test_on: list[float] = field(default_factory=lambda: [NEVER] * 3)
     result_on: float = NEVER
     result: bool = False
+    vaccine_on: float = NEVER  # when a vaccination begins to protect
+    vaccinated: bool = False
+    waits: bool = False  # would have left, but sales are closed
 
 
 class PlainTruth:
@@ -70,10 +74,11 @@ class PlainTruth:
         dirt = list(scenario.start_contamination) + [0.0] * count
         self.dirt = dirt[:count]
         self.load = 0.0
-        self.closed = False
+        self.today = 0
         self.noticed_on = NEVER
         self.cases = self.carried = self.deaths = self.tests = 0
-        self.sick_days = self.apart_days = 0.0
+        self.visits = self.refused = self.vaccinated = self.treated = 0
+        self.sick_days = self.apart_days = self.closed_days = 0.0
         self.litters: set[int] = set()
         self.weekly = [0] * weeks(scenario.days)
         self.direct = self.course.direct * self._vary(
@@ -86,7 +91,13 @@ class PlainTruth:
         ordered = sorted(scenario.dogs, key=lambda dog: dog.uid)
         self.given = ordered
         self.dogs = [
-            DogNow(index=i, uid=dog.uid, place=dog.home, here=False)
+            DogNow(
+                index=i,
+                uid=dog.uid,
+                place=dog.home,
+                here=False,
+                due=[NEVER] * len(policy.rules),
+            )
             for i, dog in enumerate(ordered)
         ]
         self.by_uid = {dog.uid: dog for dog in self.dogs}
@@ -120,8 +131,10 @@ class PlainTruth:
         given = self.given[dog.index]
         if now < given.protected_until:
             return 0.0
-        again = self.course.again
-        return given.susceptibility * (again if dog.spell > 0 else 1.0)
+        sigma = given.susceptibility
+        if dog.vaccinated:
+            sigma = min(sigma, self.course.vaccine_keeps)
+        return sigma * (self.course.again if dog.spell > 0 else 1.0)
 
     def _new_spell(self, dog: DogNow, now: float) -> None:
         """A fresh resistance, on top of what the place has already done."""
@@ -133,7 +146,12 @@ class PlainTruth:
 
     def _enter(self, dog: DogNow, now: float, place: int) -> None:
         self._advance(place, now)
-        dog.here, dog.place = True, place
+        dog.here, dog.place, dog.came_from = True, place, place
+        takes = self.course.takes_on(self.given[dog.index])
+        if takes <= now:
+            dog.vaccinated = True
+        else:
+            dog.vaccine_on = takes
         chance = self.given[dog.index].chance_infected
         if chance > 0 and self._u(Stream.CARRIED_IN, dog.uid, 0) < chance:
             self.carried += 1
@@ -176,29 +194,64 @@ class PlainTruth:
             return NEVER
         return float(floor(log(self._u(Stream.NOTICE, uid, spell)) / log(1 - notice)))
 
+    def _on(self, dog: DogNow, day: int) -> float:
+        """1 through a block of days in which it sheds, 0 through one in which not."""
+        course = self.course
+        if course.on_share >= 1:
+            return 1.0
+        block = day // course.on_days
+        luck = self._u(Stream.SHEDS, dog.uid, block * SPELLS + dog.spell % SPELLS)
+        return 1.0 if luck < course.on_share else 0.0
+
     def _advance_all(self, now: float) -> None:
+        if self.course.from_air > 0:
+            self._advance_together(now)
+            return
         for place in range(len(self.dirt)):
             self._advance(place, now)
 
+    def _advance_together(self, now: float) -> None:
+        """Air joins the places: all have one cut, and shed before anybody is infected."""
+        start = self.since[0]
+        if now <= start:
+            return
+        shed = [self._shed(place, start, now) for place in range(len(self.dirt))]
+        for place, held in enumerate(self.scenario.places):
+            self.since[place] = now
+            air = 0.0
+            for other in held.near:
+                air += shed[other]
+            self._meet(place, shed[place], air, start, now - start)
+
     def _advance(self, place: int, now: float) -> None:
         """Shedding, contamination and hazard of a place, from its last cut to `now`."""
+        if self.course.from_air > 0:
+            self._advance_together(now)
+            return
         start = self.since[place]
-        length = now - start
-        if length <= 0:
+        if now <= start:
             return
         self.since[place] = now
+        self._meet(place, self._shed(place, start, now), 0.0, start, now - start)
+
+    def _shed(self, place: int, start: float, now: float) -> float:
+        """What is shed there, in days of full shedding; never past the end of a day."""
         shed = 0.0
         for dog in self.dogs:
             if dog.here and dog.place == place and dog.status == INFECTED:
                 full = min(dog.full_until, now) - max(dog.starts, start)
                 late = min(dog.ends, now) - max(dog.full_until, start)
-                shed += max(full, 0.0) + self.course.tail * max(late, 0.0)
+                amount = max(full, 0.0) + self.course.tail * max(late, 0.0)
+                shed += amount * self._on(dog, int(start))
+        return shed
+
+    def _meet(
+        self, place: int, shed: float, air: float, start: float, length: float
+    ) -> None:
         if self.dirt[place] < FLOOR and shed == 0:
             self.dirt[place] = 0.0
-            return
-        self._meet(place, shed, start, length)
-
-    def _meet(self, place: int, shed: float, start: float, length: float) -> None:
+            if air == 0:
+                return
         rate = self.course.deposit * shed / length
         dirt = self.dirt[place]
         decay = self.scenario.places[place].decay * self.decay
@@ -206,7 +259,8 @@ class PlainTruth:
         gone = (1.0 - kept) / decay if decay > 0 else length
         waiting = (length - gone) / decay if decay > 0 else length * length / 2
         self.dirt[place] = dirt * kept + rate * gone
-        hazard = self.direct * shed + self.from_place * (dirt * gone + rate * waiting)
+        met = dirt * gone + rate * waiting
+        hazard = self.direct * shed + self.from_place * met + self.course.from_air * air
         if hazard <= 0:
             return
         before = self.hazard[place]
@@ -233,79 +287,9 @@ class PlainTruth:
         dog.entered = self.hazard[place]
         dog.place = place
 
-    # --- the calendar -------------------------------------------------------------
-
-    def _is_apart(self, dog: DogNow) -> bool:
-        kind = self.scenario.places[dog.place].kind
-        return kind in (PlaceKind.QUARANTINE, PlaceKind.ISOLATION)
-
-    def _apply(self, event: Event, now: float) -> None:
-        match event.what:
-            case Happens.MOVE:
-                dog = self.by_uid[event.a]
-                if dog.here and not self._is_apart(dog):
-                    self._move(dog, event.b, now)
-            case Happens.CLEAN:
-                self._advance(event.a, now)
-                works = self.scenario.places[event.a].cleaning_works
-                logs = event.x * works * self.policy.cleaning_factor
-                self._leave_dirt(event.a, self.dirt[event.a] * 10.0**-logs)
-            case Happens.VISIT:
-                self._visit(event.a, now)
-            case Happens.WASH:
-                self._carry(self.load * (event.x * self.policy.extra_hygiene))
-            case Happens.MATE:
-                self._mate(event, now)
-            case Happens.BIRTH:
-                self._birth(self.by_uid[event.a], now)
-            case Happens.LEAVE:
-                dog = self.by_uid[event.a]
-                if dog.here:
-                    self._advance(dog.place, now)
-                    dog.here = False
-
-    def _visit(self, place: int, now: float) -> None:
-        self._advance(place, now)
-        dropped = self.course.staff_drop * self.load
-        picked = self.course.staff_pick * self.dirt[place]
-        self._leave_dirt(place, self.dirt[place] + (dropped - picked))
-        self._carry(self.load + (picked - dropped))
-
-    def _leave_dirt(self, place: int, dirt: float) -> None:
-        self.dirt[place] = dirt if dirt >= FLOOR else 0.0
-
-    def _carry(self, load: float) -> None:
-        self.load = load if load >= FLOOR else 0.0
-
     def _sheds(self, dog: DogNow, now: float) -> bool:
-        return dog.here and dog.status == INFECTED and dog.starts <= now < dog.ends
-
-    def _mate(self, event: Event, now: float) -> None:
-        pair = self.by_uid[event.a], self.by_uid[event.b]
-        if not (pair[0].here and pair[1].here):
-            return
-        for dog in pair:
-            self._advance(dog.place, now)
-        for one, two in (pair, pair[::-1]):
-            if not self._sheds(two, now) or one.status != SUSCEPTIBLE:
-                continue
-            if self._u(Stream.MATING, one.uid, int(now)) < self.course.venereal:
-                self._count_case(one, now)
-                self._infect(one, now)
-                return
-
-    def _birth(self, dam: DogNow, now: float) -> None:
-        if not self._sheds(dam, now):
-            return
-        self._advance(dam.place, now)
-        self.dirt[dam.place] += self.course.birth_pulse
-        for dog in self.dogs:
-            exposed = dog.here and dog.place == dam.place
-            if not exposed or dog.status != SUSCEPTIBLE:
-                continue
-            if self._u(Stream.BIRTH, dog.uid, int(now)) < self.course.birth_exposure:
-                self._count_case(dog, now)
-                self._infect(dog, now)
+        sheds = dog.here and dog.status == INFECTED and dog.starts <= now < dog.ends
+        return sheds and self._on(dog, int(now)) > 0
 
 
 def weeks(days: int) -> int:

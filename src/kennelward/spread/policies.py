@@ -1,78 +1,37 @@
 """Policies as data: what is done, to whom, when, for how long, and at which price.
 
-A plan is a few policies, one of each kind (arrivals, visits, sick dogs, outbreak). It
-compiles to what the simulator knows; anything else is refused with what is allowed.
+A plan is a few policies, one of each kind (arrivals, visits, sick dogs, outbreak).
+`spread.compiled` makes of it what the simulator takes.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Any
 
-from kennelward.spread.kennel_now import Habits
-from kennelward.spread.model import Policy
+from kennelward.spread.policy_rules import (
+    ALLOWED,
+    PRICE_NAMES,
+    PRODUCTS,
+    PolicyRule,
+    fields_of,
+)
 from kennelward.terms import BadInput, check_range, check_text
 
-KINDS = ("arrivals", "visits", "sick", "outbreak")  # one policy of each makes a plan
-# trigger, scope, action; and the fields it takes beside these
-ALLOWED: Mapping[tuple[str, str, str], tuple[str, ...]] = {
-    ("arrival", "dog", "quarantine"): ("days",),
-    ("arrival", "dog", "test"): ("after_days",),
-    ("arrival", "all", "refuse"): (),
-    ("visit", "dog", "test"): (),
-    ("visit", "all", "refuse"): (),
-    ("signs", "dog", "isolate"): ("days", "after_days", "capacity"),
-    ("signs", "dog", "test"): (),
-    ("positive", "dog", "isolate"): ("days", "after_days", "capacity"),
-    ("case", "all", "test"): ("after_days",),
-    ("case", "all", "close"): (),
-    ("always", "all", "clean"): ("product",),
-    ("always", "staff", "change-shoes"): (),
-}
-PRODUCTS = ("soap", "bleach", "peroxide", "quat", "steam")
-MOST_TESTS = 2  # of one arrival
-USUAL_APART = 14.0  # days, where a rule says none; common practice, no source
-SWITCHES = (  # trigger, action, and what it turns on in the simulator
-    ("signs", "test", "test_noticed"),
-    ("case", "test", "test_all_after_case"),
-    ("case", "close", "close_after_case"),
+__all__ = (
+    "ALLOWED",
+    "KINDS",
+    "PRICE_NAMES",
+    "PRODUCTS",
+    "Plan",
+    "PolicyRule",
+    "PolicyText",
+    "Prices",
+    "combined",
+    "fields_of",
+    "one_change",
+    "plan_id",
 )
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PolicyRule:
-    """When something happens, do something to someone."""
-
-    trigger: str
-    scope: str
-    action: str
-    days: float = 0.0  # how long
-    after_days: float = 0.0  # how much later
-    capacity: int = 0  # dogs at once; 0: the kennel's own room
-    product: str = ""
-    price: str = ""  # name of the user's price that each one costs
-
-    def __post_init__(self) -> None:
-        what = (self.trigger, self.scope, self.action)
-        if what not in ALLOWED:
-            known = "; ".join(" ".join(parts) for parts in ALLOWED)
-            raise BadInput(
-                f"no policy can say {' '.join(what)!r}. Trigger, scope and action may "
-                f"be: {known}"
-            )
-        longest = 365 if self.action == "quarantine" else 3650
-        check_range("days", self.days, low=0, high=longest, unit="days")
-        check_range("after days", self.after_days, low=0, high=365, unit="days")
-        check_range("capacity", self.capacity, low=0, high=1000, unit="dogs")
-        for name, empty in (("days", 0.0), ("after_days", 0.0), ("capacity", 0)):
-            if getattr(self, name) != empty and name not in ALLOWED[what]:
-                raise BadInput(f"{' '.join(what)!r} takes no {name}")
-        if "product" in ALLOWED[what] and self.product not in PRODUCTS:
-            raise BadInput(
-                f"product must be one of {', '.join(PRODUCTS)}; got {self.product!r}"
-            )
-        if self.action in ("quarantine",) and self.days < 1:
-            raise BadInput("a quarantine lasts 1 day or more")
+KINDS = ("arrivals", "visits", "sick", "outbreak")  # one policy of each makes a plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,52 +78,6 @@ class Plan:
     def rules(self) -> tuple[PolicyRule, ...]:
         """Every rule of it."""
         return tuple(rule for policy in self.policies for rule in policy.rules)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Compiled:
-    """A plan as the simulator takes it."""
-
-    policy: Policy
-    habits: Habits
-
-
-@lru_cache(maxsize=1024)
-def compiled(plan: Plan, *, isolation_room: int) -> Compiled:
-    """The plan for the simulator. Raises BadInput for what it cannot do."""
-    rules = plan.rules
-    tests = sorted(r.after_days for r in rules if _is(r, "arrival", "test"))
-    if len(tests) > MOST_TESTS:
-        raise BadInput(f"an arrival is tested on {MOST_TESTS} days at most")
-    apart = [r for r in rules if r.action == "isolate"]
-    given: dict[str, Any] = {
-        "quarantine_days": max(
-            (r.days for r in rules if r.action == "quarantine"), default=0.0
-        ),
-        "arrival_tests": tuple(tests),
-        "isolate_noticed": any(r.trigger == "signs" for r in apart),
-        "isolate_positive": any(r.trigger == "positive" for r in apart),
-        "isolation_days": max((r.days or USUAL_APART for r in apart), default=0.0),
-        "act_after_days": max((r.after_days for r in apart), default=0.0),
-        "isolation_room": max((r.capacity for r in apart), default=0) or isolation_room,
-    }
-    for trigger, action, name in SWITCHES:
-        given[name] = any(_is(r, trigger, action) for r in rules)
-    products = [r.product for r in rules if _is(r, "always", "clean")]
-    return Compiled(
-        policy=Policy(name=plan.id[:60], **given),
-        habits=Habits(
-            product=products[-1] if products else "",
-            changes_shoes=any(_is(r, "always", "change-shoes") for r in rules),
-            refuse_arrivals=any(_is(r, "arrival", "refuse") for r in rules),
-            refuse_visits=any(_is(r, "visit", "refuse") for r in rules),
-            test_visitors=any(_is(r, "visit", "test") for r in rules),
-        ),
-    )
-
-
-def _is(rule: PolicyRule, trigger: str, action: str) -> bool:
-    return (rule.trigger, rule.action) == (trigger, action)
 
 
 def combined(
@@ -219,22 +132,20 @@ def _count(by_kind: Mapping[str, Sequence[PolicyText]]) -> int:
     return count
 
 
-PRICE_NAMES = {
-    "test": "each test",
-    "apart_day": "a day apart, each dog",
-    "sick_day": "a day ill, each dog",
-    "litter": "a litter hit",
-}
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prices:
     """What things cost, in hundredths of the kennel's currency. 0: not said."""
 
     test: float = 0.0  # each
+    lab_test: float = 0.0
     apart_day: float = 0.0  # a dog, a day
     sick_day: float = 0.0  # a dog, a day: the vet, medicine, work
     litter: float = 0.0  # a litter that is hit
+    closed_day: float = 0.0
+    refused: float = 0.0  # a new or visiting dog that could not come
+    vaccination: float = 0.0
+    treatment: float = 0.0
+    cleaning: float = 0.0  # an extra one
 
     def __post_init__(self) -> None:
         for name, says in PRICE_NAMES.items():
@@ -243,4 +154,4 @@ class Prices:
     @property
     def is_said(self) -> bool:
         """True where any price was given."""
-        return any((self.test, self.apart_day, self.sick_day, self.litter))
+        return any(getattr(self, name) for name in PRICE_NAMES)

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, replace
 
-from kennelward.spread import course_of as made
+from kennelward.spread import course_of as made_of
+from kennelward.spread.compiled import Compiled
 from kennelward.spread.kennel_now import (
     ComingDog,
     Habits,
@@ -12,10 +13,11 @@ from kennelward.spread.kennel_now import (
 )
 from kennelward.spread.keyed import uniform
 from kennelward.spread.knowledge import Knowledge, World, name_key
-from kennelward.spread.model import Dog, Place, Policy, Scenario
+from kennelward.spread.model import Action, Dog, Place, Policy, Scenario
 from kennelward.spread.tables import normal
 
 TITRE_STREAM = 41  # of `keyed`
+NOT_BLOCKED = -1e9
 GROWN_DAYS = 183  # six months, as Bouzid 2015 parts the ages
 ARRIVAL, VISIT = "arrival_infected", "visitor_infected"
 
@@ -41,43 +43,49 @@ def scenario_of(
 ) -> Scenario:
     """The scenario of one world. `seed` gives puppies their dams' antibody."""
     habits = habits or Habits()
-    coming = [
-        dog
-        for dog in kennel.coming
-        if not (habits.refuse_visits if dog.is_visitor else habits.refuse_arrivals)
-    ]
-    refused = {dog.uid for dog in kennel.coming} - {dog.uid for dog in coming}
     return Scenario(
         dogs=(
             *(_resident(dog, world, seed=seed) for dog in kennel.residents),
-            *(_coming(dog, world, habits=habits) for dog in coming),
+            *(_coming(dog, world, seed=seed) for dog in kennel.coming),
             *_puppies(kennel, world, seed=seed),
         ),
         places=tuple(
             Place(
                 kind=place.kind,
-                decay=made.decay(world, place.surface),
-                cleaning_works=made.works(world, place.surface),
+                decay=made_of.decay(world, place.surface),
+                cleaning_works=made_of.works(world, place.surface),
             )
             for place in kennel.places
         ),
-        events=events_of(kennel, without=frozenset(refused)),
-        course=made.course_of(knowledge, world),
-        test=made.kind_of_test(world, delay_days=test.delay_days, window=test.window),
+        events=events_of(kennel, washes=habits.washes, order=habits.order),
+        course=made_of.course_of(knowledge, world),
+        test=made_of.kind_of_test(
+            world, delay_days=test.delay_days, window=test.window
+        ),
         days=kennel.days,
         quarantine_place=kennel.quarantine_place,
         isolation_place=kennel.isolation_place,
     )
 
 
-def policy_in(
-    policy: Policy, kennel: KennelNow, world: World, habits: Habits
-) -> Policy:
+def policy_in(made: Compiled, kennel: KennelNow, world: World) -> Policy:
     """The policy with what its cleaning and washing do in this world."""
-    keeps = "change_keeps" if habits.changes_shoes else "wash_keeps"
+    keeps = "change_keeps" if made.habits.changes_shoes else "wash_keeps"
+    varies = min(1.0, world.value("cleaning_varies", 0.0))
+    rules = []
+    for rule, product in zip(made.policy.rules, made.products, strict=True):
+        if product:
+            logs = made_of.logs(world, product)
+            rules.append(replace(rule, amount=logs, spread=varies))
+        elif rule.action is Action.HYGIENE:
+            rules.append(replace(rule, amount=world.value("change_keeps", 1.0)))
+        else:
+            rules.append(rule)
     return replace(
-        policy,
-        cleaning_factor=made.logs(world, habits.product or kennel.product),
+        made.policy,
+        rules=tuple(rules),
+        cleaning_factor=made_of.logs(world, made.habits.product or kennel.product),
+        cleaning_spread=varies,
         extra_hygiene=world.value(keeps, 1.0),
     )
 
@@ -90,9 +98,11 @@ def _susceptibility(world: World, *, age_days: float, is_vaccinated: bool) -> fl
 
 
 def _resident(dog: ResidentNow, world: World, *, seed: int) -> Dog:
-    protected = -1.0
+    protected, blocked = -1.0, NOT_BLOCKED
     if -dog.born < GROWN_DAYS and not dog.is_vaccinated:
-        protected = dog.born + _protected(world, dog.litter, seed=seed)
+        name = f"litter {dog.litter}"
+        until, blocks = _by_the_dam(world, name, seed=seed)
+        protected, blocked = dog.born + until, dog.born + blocks
     return Dog(
         uid=dog.uid,
         home=dog.home,
@@ -102,14 +112,17 @@ def _resident(dog: ResidentNow, world: World, *, seed: int) -> Dog:
         protected_until=protected,
         chance_infected=world.value(dog.infected) if dog.infected else 0.0,
         litter=dog.litter,
+        dam=dog.dam,
+        vaccinations=dog.vaccinations,
+        blocked_until=blocked,
     )
 
 
-def _coming(dog: ComingDog, world: World, *, habits: Habits) -> Dog:
-    chance = world.value(VISIT if dog.is_visitor else ARRIVAL, 0.0)
-    if dog.is_visitor and habits.test_visitors:
-        missed = 1 - world.value("test_finds_silent")
-        chance = chance * missed / (1 - chance + chance * missed)
+def _coming(dog: ComingDog, world: World, *, seed: int) -> Dog:
+    born = dog.on - dog.age_days
+    blocked = NOT_BLOCKED
+    if dog.age_days < GROWN_DAYS and not dog.is_vaccinated:
+        blocked = born + _by_the_dam(world, f"coming {dog.uid}", seed=seed)[1]
     return Dog(
         uid=dog.uid,
         home=dog.home,
@@ -117,7 +130,10 @@ def _coming(dog: ComingDog, world: World, *, habits: Habits) -> Dog:
         susceptibility=_susceptibility(
             world, age_days=dog.age_days, is_vaccinated=dog.is_vaccinated
         ),
-        chance_infected=chance,
+        chance_infected=world.value(VISIT if dog.is_visitor else ARRIVAL, 0.0),
+        is_visitor=dog.is_visitor,
+        vaccinations=dog.vaccinations,
+        blocked_until=blocked,
     )
 
 
@@ -126,29 +142,35 @@ def _puppies(kennel: KennelNow, world: World, *, seed: int) -> list[Dog]:
     for litter in kennel.litters:
         if not 0 <= litter.on < kennel.days:
             continue
-        protected = litter.on + _protected(world, litter.litter, seed=seed)
+        until, blocks = _by_the_dam(world, f"litter {litter.litter}", seed=seed)
         found += [
             Dog(
                 uid=litter.puppy_uid(number),
                 home=litter.place,
                 arrives_on=litter.on,
-                protected_until=protected,
+                protected_until=litter.on + until,
                 litter=litter.litter,
                 is_born=True,
+                dam=litter.dam,
+                vaccinations=tuple(litter.on + d for d in litter.vaccinated_after_days),
+                blocked_until=litter.on + blocks,
             )
             for number in range(litter.puppies)
         ]
     return found
 
 
-def _protected(world: World, litter: int, *, seed: int) -> float:
-    """Days from birth for which a litter's antibody protects; the litter as one."""
+def _by_the_dam(world: World, name: str, *, seed: int) -> tuple[float, float]:
+    """Days of age for which antibody from the dam protects, and lets no vaccine take.
+
+    The litter as one.
+    """
     share = uniform(
         seed=seed,
         replicate=max(world.number, 0),
         stream=TITRE_STREAM,
-        who=name_key(f"litter {litter}"),
+        who=name_key(name),
         which=0,
     )
     titre = 0.0 if world.number < 0 else normal(share)
-    return made.protected_days(world, titre_share=titre)[0]
+    return made_of.protected_days(world, titre_share=titre)

@@ -9,7 +9,10 @@ from kennelward.spread.model import Outcome, Policy, Scenario
 from kennelward.spread.packing import RESULTS
 from kennelward.spread.plain_truth import weeks
 
-WHOLE = ("cases", "carried_in", "deaths", "litters", "tests", "infected_at_end")
+WHOLE = (
+    "cases", "carried_in", "deaths", "litters", "tests", "infected_at_end", "visits",
+    "refused", "vaccinated", "treated",
+)  # fmt: skip
 
 
 class Engine(Protocol):
@@ -23,7 +26,10 @@ class Engine(Protocol):
     is_fast: bool
 
     def runs(self, policy: Policy, *, seed: int, first: int, count: int) -> np.ndarray:
-        """(count, 10) float64: one row a run, columns as in `RESULTS`."""
+        """(count, 15 + rules) float64: one row a run.
+
+        Columns as in `RESULTS`, then what each rule of the policy took.
+        """
 
     def weekly(
         self, policy: Policy, *, seed: int, first: int, count: int
@@ -49,13 +55,14 @@ class PlainEngine:
         self.scenario = scenario
 
     def runs(self, policy: Policy, *, seed: int, first: int, count: int) -> np.ndarray:
-        """(count, 10) float64: one row a run, columns as in `RESULTS`."""
+        """(count, 15 + rules) float64, see `Engine.runs`."""
         rows = []
         for replicate in range(first, first + count):
             run = PlainRun(self.scenario, policy, seed=seed, replicate=replicate)
             found = run.outcome()
-            rows.append([float(getattr(found, name)) for name in RESULTS])
-        return np.array(rows).reshape(count, len(RESULTS))
+            told = [float(getattr(found, name)) for name in RESULTS]
+            rows.append([*told, *found.spent])
+        return np.array(rows).reshape(count, len(RESULTS) + len(policy.rules))
 
     def weekly(
         self, policy: Policy, *, seed: int, first: int, count: int
@@ -100,5 +107,7 @@ def engine_for(scenario: Scenario) -> Engine:
 def outcome(engine: Engine, policy: Policy, *, seed: int, replicate: int) -> Outcome:
     """One run as an `Outcome`."""
     row = engine.runs(policy, seed=seed, first=replicate, count=1)[0]
-    values = dict(zip(RESULTS, row.tolist(), strict=True))
-    return Outcome(**{k: int(v) if k in WHOLE else v for k, v in values.items()})
+    told, spent = row[: len(RESULTS)].tolist(), tuple(row[len(RESULTS) :].tolist())
+    values = dict(zip(RESULTS, told, strict=True))
+    given = {k: int(v) if k in WHOLE else v for k, v in values.items()}
+    return Outcome(**given, spent=spent)
