@@ -5,7 +5,9 @@ from dataclasses import asdict
 from typing import Any
 
 from kennelward.rounds.plan_outbreak import OutbreakAnswer
+from kennelward.spread.compare import PlanResult
 from kennelward.spread.knowledge import Known
+from kennelward.spread.measures import Tail
 from kennelward.spread.policies import PRICE_NAMES, Prices
 
 
@@ -25,19 +27,9 @@ def answer_as_plain(
         "by": found.by,
         "plans_tried": found.tried,
         "cannot_be_told_apart": list(found.alike) if len(found.alike) > 1 else [],
+        "least_regret": found.least_regret,
         "plans": [
-            {
-                "plan": one.plan.id,
-                "is_now": one is found.now,
-                "does": list(one.plan.says),
-                "figures": {name: asdict(figure) for name, figure in one.figures.items()},
-                "cases": {"median": one.cases.median, "in_ten": one.cases.high},
-                "difference": {
-                    name: asdict(figure) for name, figure in one.difference.items()
-                },
-                "better_worlds": dict(one.better),
-                "worse_worlds": dict(one.worse),
-            }
+            _plan(one, is_now=one is found.now)
             for one in found.all
         ],
         "cases_by_week": {
@@ -69,6 +61,26 @@ def answer_as_plain(
         "seed": answer.seed,
         "engine": "fast" if answer.is_fast else "plain, slower: Numba is not there",
     }  # fmt: skip
+
+
+def _plan(one: PlanResult, *, is_now: bool) -> dict[str, Any]:
+    return {
+        "plan": one.plan.id,
+        "is_now": is_now,
+        "does": list(one.plan.says),
+        "figures": {name: asdict(figure) for name, figure in one.figures.items()},
+        "cases": _tail(one.cases),
+        "cost": _tail(one.cost),
+        "costs": {name: asdict(figure) for name, figure in one.costs.items()},
+        "cheapest_worlds": one.cheapest,
+        "difference": {name: asdict(figure) for name, figure in one.difference.items()},
+        "better_worlds": dict(one.better),
+        "worse_worlds": dict(one.worse),
+    }
+
+
+def _tail(tail: Tail) -> dict[str, float]:
+    return {"mean": tail.mean, "median": tail.median, "in_ten": tail.high}
 
 
 def _number(known: Known) -> dict[str, float]:

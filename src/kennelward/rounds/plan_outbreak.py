@@ -282,6 +282,8 @@ def _idle_numbers(prepared: Prepared) -> set[str]:
     made = compiled(prepared.now, isolation_room=prepared.ahead.kennel.isolation_room)
     product = made.habits.product or prepared.ahead.kennel.product
     found = {f"logs_{name}" for name in PRODUCTS if name != product}
+    if made.habits.washes:
+        found.add("works_unwashed")
     found.add("wash_keeps" if made.habits.changes_shoes else "change_keeps")
     if not any(rule.action == "test" for rule in prepared.now.rules):
         found |= {"test_finds_silent", "test_finds_sick", "test_clears"}
