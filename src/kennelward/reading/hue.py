@@ -56,9 +56,11 @@ def hue_at(planes: Floats, place: float) -> Hue:
     inside = np.abs(offset) < 2 * _SIGMA
     weight = shape * inside
     amount, spread = [], []
-    for channel in density:
-        level = np.polynomial.Polynomial.fit(offset[beside], channel[beside], 1)
-        rest = channel - level(offset)
+    away = offset[beside] - offset[beside].mean()
+    for channel in density:  # over a straight level by least squares
+        flank = channel[beside]
+        slope = float(away @ flank / (away @ away))
+        rest = channel - flank.mean() - slope * (offset - offset[beside].mean())
         amount.append(float((rest * weight).sum() / (weight * shape).sum()))
         spread.append(float(rest[beside].std()))
     red, green, blue = amount

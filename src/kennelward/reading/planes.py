@@ -46,7 +46,8 @@ def planes_of(light: Floats) -> Floats:
     valid = light.max(axis=2) < _WHITE_OUT
     white = np.ones(3, np.float32)
     if valid.any():
-        white = np.maximum(np.quantile(light[valid], _WHITE_SHARE, axis=0), 0.01)
+        channels = np.ascontiguousarray(light[valid].T)  # in a row each: much faster
+        white = np.maximum(np.quantile(channels, _WHITE_SHARE, axis=1), 0.01)
     over = np.clip(light / white.astype(np.float32), 0, _MOST)
     return np.concatenate([over, valid[..., None]], axis=2).transpose(2, 0, 1)
 
