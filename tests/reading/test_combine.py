@@ -1,12 +1,19 @@
 """Several photos of one strip: surer together, and never talked out of a line."""
 
+import json
 from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kennelward.reading import CallCutoffs, Direction
+from kennelward.reading import (
+    CallCutoffs,
+    Direction,
+    call_strip,
+    signals_as_json,
+    signals_from_json,
+)
 from kennelward.reading.combine import call_together, combine_signals
 from kennelward.terms import Call, Unreadable
 from tests.reading.test_call import signals
@@ -60,3 +67,38 @@ def test_a_stain_in_every_photo_is_no_surer_for_being_seen_twice():
         one, lines=(one.lines[0], replace(one.lines[1], chance_line=0.7))
     )
     assert combine_signals([doubtful] * 9).lines[1].chance_line == pytest.approx(0.7)
+
+
+def test_a_trace_is_not_talked_away_either():
+    """Surely a line in one photo, none in two others: it is repeated, not cleared."""
+    blank = signals(control=0.5, test=0.0)
+    seen = signals(control=0.5, test=0.2)
+    trace = replace(
+        seen,
+        lines=(
+            seen.lines[0],
+            replace(
+                seen.lines[1], noise_sd=0.001, contrast=0.007, low=0.005, high=0.009
+            ),
+        ),
+    )
+    assert call_together([trace], cutoffs=CUTOFFS).call is Call.TRACE
+    found = call_together([blank, trace, blank], cutoffs=CUTOFFS)
+    assert found.call is Call.TRACE
+
+
+@pytest.mark.parametrize("test", [0.0, 0.2])
+@pytest.mark.parametrize("direction", list(Direction))
+def test_what_is_kept_of_a_photo_gives_its_call_again(test, direction):
+    one = signals(control=0.5, test=test, direction=direction)
+    kept = json.loads(json.dumps(signals_as_json(one)))
+    again = signals_from_json(kept)
+    assert call_strip(again, cutoffs=CUTOFFS) == call_strip(one, cutoffs=CUTOFFS)
+    assert signals_as_json(again) == kept
+
+
+def test_what_an_older_reader_kept_is_not_guessed_at():
+    kept = signals_as_json(signals(control=0.5, test=0.2))
+    del kept["is_cut"]
+    assert signals_from_json(kept) is None
+    assert signals_from_json({"guess": [[1, 2]] * 4, "size": [3, 4]}) is None

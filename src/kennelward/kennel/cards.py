@@ -165,8 +165,27 @@ class TestCard:
         return Call(self.seen.fact.call)
 
     @property
+    def together(self) -> StripMeasured | None:
+        """The reading that holds the call of all photos, if one holds exactly these.
+
+        A photo struck from the book, or added elsewhere meanwhile, leaves none.
+        """
+        photos = {entry.entry for entry in self.measured}
+        for entry in self.measured:
+            fact = entry.fact
+            if (
+                isinstance(fact, StripMeasured)
+                and fact.together_call
+                and set(fact.together_with) == photos - {entry.entry}
+            ):
+                return fact
+        return None
+
+    @property
     def reader_call(self) -> Call | None:
-        """The reader's most cautious call over its readable photos, if there is one."""
+        """The reader's call of all photos together; else its most cautious one."""
+        if (whole := self.together) is not None:
+            return Call(whole.together_call)
         calls = [
             Call(entry.fact.call)
             for entry in self.measured
@@ -209,11 +228,14 @@ class TestCard:
     @property
     def is_faint(self) -> bool:
         """True where the line was faint to the person or the reader."""
-        facts = [
-            entry.fact for entry in (self.seen, *self.measured) if entry is not None
-        ]
+        lines = (Call.POSITIVE, Call.TRACE)
+        whole = self.together
+        if whole is not None and whole.together_is_faint:
+            return Call(whole.together_call) in lines
+        by_reader = self.measured if whole is None else ()
+        facts = [entry.fact for entry in (self.seen, *by_reader) if entry is not None]
         return any(
-            fact.is_faint and Call(fact.call) in (Call.POSITIVE, Call.TRACE)
+            fact.is_faint and Call(fact.call) in lines
             for fact in facts
             if isinstance(fact, StripSeen | StripMeasured)
         )

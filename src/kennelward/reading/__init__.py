@@ -8,7 +8,11 @@ from typing import TYPE_CHECKING
 
 from kennelward.reading.call import call_strip
 from kennelward.reading.combine import call_together, combine_signals
-from kennelward.reading.read import read_strip_photo, signals_as_json
+from kennelward.reading.read import (
+    read_strip_photo,
+    signals_as_json,
+    signals_from_json,
+)
 from kennelward.reading.refusals import REASONS
 from kennelward.reading.signals import (
     CallCutoffs,
@@ -61,6 +65,7 @@ __all__ = [
     "read_strip_photo",
     "reader_version",
     "signals_as_json",
+    "signals_from_json",
 ]
 
 

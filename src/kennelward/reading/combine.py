@@ -34,6 +34,8 @@ def combine_signals(photos: Sequence[StripSignals]) -> StripSignals | Unreadable
     known = [photo for photo in photos if photo.direction in _KNOWN]
     if not known:
         return best
+    if len(known) == 1:
+        return known[0]
     lines = tuple(
         _together([photo.lines[i] for photo in known])
         for i in range(len(known[0].lines))
@@ -52,7 +54,8 @@ def call_together(
     """The call of all photos together.
 
     Where one photo alone gives a positive that the whole does not, the positive stays,
-    to be looked at again: more photos never talk a line away.
+    to be looked at again, and a trace stays before a negative: more photos never talk a
+    line away.
     """
     together = combine_signals(photos)
     if isinstance(together, Unreadable):
@@ -60,10 +63,15 @@ def call_together(
     made = call_strip(together, cutoffs=cutoffs)
     if isinstance(made, StripCall) and made.call is Call.POSITIVE:
         return made
-    for photo in photos:
-        alone = call_strip(photo, cutoffs=cutoffs)
-        if isinstance(alone, StripCall) and alone.call is Call.POSITIVE:
-            return replace(alone, reasons=("photos-differ", "look-again"))
+    if isinstance(made, StripCall) and made.call is Call.TRACE:
+        kept: tuple[Call, ...] = (Call.POSITIVE,)
+    else:
+        kept = (Call.POSITIVE, Call.TRACE)
+    each = [call_strip(photo, cutoffs=cutoffs) for photo in photos]
+    for call in kept:
+        for alone in each:
+            if isinstance(alone, StripCall) and alone.call is call:
+                return replace(alone, reasons=("photos-differ", "look-again"))
     return made
 
 

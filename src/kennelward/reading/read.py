@@ -1,11 +1,15 @@
 """The whole job of this room in one call, and signals as plain data."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from kennelward.reading.call import call_strip
 from kennelward.reading.signals import (
     CallCutoffs,
+    Direction,
+    LineSignal,
     Point,
+    Quality,
     StripLayout,
     StripReading,
     StripSignals,
@@ -82,11 +86,36 @@ def signals_as_json(signals: StripSignals) -> dict[str, object]:
                 "low": round(line.low, 4),
                 "high": round(line.high, 4),
                 "chance_line": round(line.chance_line, 4),
+                "noise_sd": round(line.noise_sd, 5),
                 "is_seen": line.is_seen,
+                "is_grey": line.is_grey,
                 "red_to_green": round(line.red_to_green, 3),
             }
             for line in signals.lines
         ],
         "extra_lines": signals.extra_lines,
+        "is_cut": signals.is_cut,
+        "is_window_unsure": signals.is_window_unsure,
         "profile": [round(value, 4) for value in signals.profile],
     }
+
+
+def signals_from_json(kept: Mapping[str, Any]) -> StripSignals | None:
+    """What `signals_as_json` made; None where nothing, or too little, was measured."""
+    wanted = {"lines", "window", "quality", "is_cut", "is_window_unsure", "could_see"}
+    if not wanted <= kept.keys() or any("noise_sd" not in one for one in kept["lines"]):
+        return None  # no window was measured, or by a reader that kept less
+    a, b, c, d = ((float(x), float(y)) for x, y in kept["window"])
+    return StripSignals(
+        lines=tuple(LineSignal(**line) for line in kept["lines"]),
+        direction=Direction(kept["direction"]),
+        could_see=kept["could_see"],
+        quality=Quality(**kept["quality"]),
+        corners=(a, b, c, d),
+        profile=tuple(kept["profile"]),
+        detection_limit=kept["detection_limit"],
+        extra_lines=kept["extra_lines"],
+        is_cut=kept["is_cut"],
+        is_window_unsure=kept["is_window_unsure"],
+        reader=kept["reader"],
+    )

@@ -1,6 +1,8 @@
 """The main job: a photo of a strip in, what it means and what to do out."""
 
-from dataclasses import dataclass
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -11,7 +13,7 @@ from kennelward.rounds.outcome import TestOutcome, test_outcome
 from kennelward.terms import BadInput, Call, Unreadable
 
 if TYPE_CHECKING:
-    from kennelward.reading import Point, StripReading
+    from kennelward.reading import CallCutoffs, Point, StripReading, StripSignals
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,9 @@ def read_and_plan(job: ReadingJob) -> ReadingOutcome:
         photo_hash=job.photo_hash,
         guess=guess_window(job.photo) if reading.signals is None else None,
     )
+    fact = with_earlier_photos(
+        fact, reading=reading, earlier=card.measured, cutoffs=kit.cutoffs
+    )
     entry = Entry(
         entry=f"reading-of-{job.test}-{len(card.measured)}",
         kennel=card.started.kennel,
@@ -100,8 +105,6 @@ def measured_fact(
     `guess`: where the window may be in a photo that could not be read, for a person to
     mend.
     """
-    import json
-
     from kennelward.reading import signals_as_json
 
     match reading.outcome:
@@ -123,4 +126,40 @@ def measured_fact(
         minutes=round(max(0.0, minutes), 2),
         measured=json.dumps(signals, separators=(",", ":")) if signals else "",
         reader=reading.reader,
+    )
+
+
+def with_earlier_photos(
+    fact: StripMeasured,
+    *,
+    reading: "StripReading",
+    earlier: Sequence[Entry],
+    cutoffs: "CallCutoffs",
+) -> StripMeasured:
+    """The fact with the call of this photo and the strip's `earlier` ones together.
+
+    A photo read twice counts once, as it was read last. Only what the same reader
+    measured goes together. Unchanged where no two photos were measured, or where even
+    together they cannot be called.
+    """
+    from kennelward.reading import call_together, signals_from_json
+
+    by_photo: dict[str, StripSignals | None] = {}
+    for entry in sorted(earlier, key=lambda one: one.recorded_at):
+        was = entry.fact
+        if isinstance(was, StripMeasured) and was.reader == fact.reader:
+            kept = json.loads(was.measured) if was.measured else {}
+            by_photo[was.photo or entry.entry] = signals_from_json(kept)
+    by_photo[fact.photo or "this"] = reading.signals
+    measured = [signals for signals in by_photo.values() if signals is not None]
+    if len(measured) < 2:
+        return fact
+    made = call_together(measured, cutoffs=cutoffs)
+    if isinstance(made, Unreadable):
+        return fact
+    return replace(
+        fact,
+        together_call=made.call.value,
+        together_is_faint=made.is_faint,
+        together_with=tuple(entry.entry for entry in earlier),
     )

@@ -20,6 +20,7 @@ from tests.desk.pages.bench_steps import (
     send_photo,
     start_strip,
     type_leaflet,
+    write,
 )
 from tests.desk.pages.conftest import NOW, text_of, the_dog
 
@@ -265,3 +266,64 @@ def test_pictures_of_another_reading_are_not_there(mara, strip):
     """404 for an entry that is no photo of this strip."""
     for name in ("photo.jpg", "overlay.png"):
         assert mara.get(f"/bench/test/{strip}/nothing/{name}").status_code == 404
+
+
+def test_two_photos_of_a_strip_are_called_together(mara, strip, book, drawn, time):
+    """Both photos are kept, their call together is the reader's, and the page says it."""
+    see(mara, strip, "two")
+    once = send_photo(mara, strip, drawn[Call.POSITIVE])
+    assert "All photos together" not in text_of(once)
+    time.on(minutes=1)
+    page = send_photo(mara, strip, again(drawn[Call.POSITIVE]))
+    card = book().tests[strip]
+    assert [e.fact.call for e in card.measured] == ["positive", "positive"]
+    assert card.together is card.measured[-1].fact
+    assert card.together.together_with == (card.measured[0].entry,)
+    assert card.reader_call is Call.POSITIVE
+    assert "All photos together" in text_of(page)
+    assert card.person_call is Call.POSITIVE
+
+
+def test_a_second_photo_talks_no_line_away(mara, strip, book, drawn, time):
+    """A photo without the line, beside one with it: the line stays, and both stay."""
+    see(mara, strip, "two")
+    send_photo(mara, strip, drawn[Call.POSITIVE])
+    time.on(minutes=1)
+    send_photo(mara, strip, drawn[Call.NEGATIVE])
+    card = book().tests[strip]
+    assert [e.fact.call for e in card.measured] == ["positive", "negative"]
+    assert card.reader_call is Call.POSITIVE
+
+
+def test_a_photo_read_twice_counts_once(mara, strip, book, drawn, time):
+    """The same picture sent again is no second opinion."""
+    see(mara, strip, "two")
+    send_photo(mara, strip, drawn[Call.POSITIVE])
+    time.on(minutes=1)
+    send_photo(mara, strip, drawn[Call.POSITIVE])
+    card = book().tests[strip]
+    assert len({e.fact.photo for e in card.measured}) == 1
+    assert card.together is None
+
+
+def test_a_photo_struck_from_the_book_leaves_no_call_together(
+    mara, strip, book, drawn, demo, time
+):
+    """What was called with it is no call any more; the photo that is left speaks."""
+    see(mara, strip, "two")
+    send_photo(mara, strip, drawn[Call.POSITIVE])
+    time.on(minutes=1)
+    send_photo(mara, strip, again(drawn[Call.POSITIVE]))
+    first = book().tests[strip].measured[0].entry
+    write(demo, f.Struck(entry=first, why="wrong strip"), at=time.at)
+    card = book().tests[strip]
+    assert len(card.measured) == 1
+    assert card.together is None
+    assert card.reader_call is Call.POSITIVE
+
+
+def again(photo: bytes) -> bytes:
+    """The same view, packed anew: other bytes."""
+    out = io.BytesIO()
+    Image.open(io.BytesIO(photo)).convert("RGB").save(out, "JPEG", quality=80)
+    return out.getvalue()

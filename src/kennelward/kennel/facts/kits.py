@@ -104,6 +104,10 @@ class StripMeasured(Fact):
     minutes: float = 0.0
     measured: str = ""  # JSON text of the signals, for showing again
     reader: str = ""  # name and version of the reader
+    # With the strip's earlier photos, where there are any: the call of them all.
+    together_call: str = ""  # empty: there is none
+    together_is_faint: bool = False
+    together_with: tuple[str, ...] = ()  # entries of all its other photos by then
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

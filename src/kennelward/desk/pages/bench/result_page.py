@@ -163,6 +163,7 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
         "aside": aside_of(place, card),
         "vet_first": vet_first(place, card),
         "photos": photo_readings(card),
+        "together": together_words(card),
         "exposed": exposed(place, outcome.exposed),
         "not_meant": not_meant(card, handbook=place.handbook, worth=worth),
         "lines": lines,
@@ -249,6 +250,14 @@ def person_is_faint(card: TestCard) -> bool:
         and isinstance(card.seen.fact, f.StripSeen)
         and card.seen.fact.is_faint
     )
+
+
+def together_words(card: TestCard) -> str:
+    """What the reader makes of all photos of the strip; empty where it made nothing."""
+    whole = card.together
+    if whole is None:
+        return ""
+    return sight_words(Call(whole.together_call), is_faint=whole.together_is_faint)
 
 
 def is_suspect(card: TestCard) -> bool:
