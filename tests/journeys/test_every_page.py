@@ -37,7 +37,6 @@ ELSEWHERE = {
     "account_logout",  # ends the visit; a button, not a link
     "account_inactive",  # for someone who may not log in any more
     "setup:first",  # below, on an empty desk
-    "trace:answer",  # minutes of work for this walk; its page test reads it
 }
 
 
@@ -70,9 +69,17 @@ def beginnings(page):
     page.wait_for_url("**/what-may-happen/*-*/")
     foreseen = urlsplit(page.url).path
     page.get_by_role("heading", name="In words").wait_for(timeout=300_000)
+    page.goto("/trace/")
+    page.get_by_label("Dog", exact=True).select_option(label="Hazel")
+    page.get_by_label("Infection").select_option("giardia")
+    page.get_by_role("button", name="Trace", exact=True).click()
+    page.wait_for_url("**/trace/*-*/")
+    traced = urlsplit(page.url).path
+    page.get_by_role("heading", name="Do now").wait_for(timeout=300_000)
     return [
         "/",
         foreseen,
+        traced,
         "/account/password/",
         f"/danger/{well}/clear/",
         f"/bench/{well}/giardia-antigen/",
