@@ -16,6 +16,7 @@ from kennelward.rounds.ahead_view import AheadSettings
 from kennelward.rounds.figures import with_own_figures
 from kennelward.rounds.kennel_ahead import KennelAhead, kennel_ahead
 from kennelward.rounds.outbreak_words import said_of
+from kennelward.rounds.policy_changes import Change, with_changes
 from kennelward.rounds.spread_knowledge import (
     TestChoice,
     check_infection,
@@ -75,6 +76,7 @@ class Asked:
     prices: Prices | None = None
     now: tuple[str, ...] = ()  # ids of the policies in use, one a kind at most
     own: tuple[PolicyText, ...] = ()  # policies that the user made
+    changes: tuple[Change, ...] = ()  # the user's numbers in ready policies
     by: str = "sick_days"
     is_search: bool = False  # all combinations, not one change at a time
     seed: int = 1
@@ -167,7 +169,8 @@ def prepare_outbreak(
             **{known.name: known for known in ahead.infected},
         },
     )
-    ready = ready_policies(handbook, asked.infection) + asked.own
+    ready = ready_policies(handbook, asked.infection)
+    ready = with_changes(ready, asked.changes) + asked.own
     now = plan_of(ready, asked.now, infection=asked.infection)
     plans = _plans(now, ready, ahead, asked)
     for plan in (now, *plans):

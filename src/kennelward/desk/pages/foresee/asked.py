@@ -1,9 +1,11 @@
 """What the page asked, from plain values to the round's own, and back."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 
 from kennelward.rounds import AheadSettings, Asked
+from kennelward.rounds.policy_changes import Change
 from kennelward.spread.compare import Amount
 from kennelward.spread.policies import PolicyRule, PolicyText, Prices
 from kennelward.terms import BadInput
@@ -44,6 +46,10 @@ def asked_of(plain: Mapping[str, Any]) -> Asked:
         prices=Prices(**prices) if prices else None,
         now=now,
         own=(own,) if own is not None else (),
+        changes=tuple(
+            Change(policy=policy, rule=int(rule), field=field, value=float(value))
+            for policy, rule, field, value in plain.get("changes", ())
+        ),
         by=str(plain.get("by") or "sick_days"),
         is_search=bool(plain.get("is_search", False)),
         seed=int(plain.get("seed") or 1),
@@ -51,6 +57,33 @@ def asked_of(plain: Mapping[str, Any]) -> Asked:
             worlds=int(plain.get("worlds") or 40), runs=int(plain.get("runs") or 100)
         ),
     )
+
+
+def initial_of(plain: Mapping[str, Any], *, kinds: Sequence[str]) -> dict[str, Any]:
+    """A question of before as a form's beginnings, so that it can be asked anew."""
+    names = (
+        "own_days", "test", "by", "is_search", "days", "arrivals_a_year",
+        "visits_a_year", "isolation_room", "clean_every_days", "product", "floor",
+        "shares_yards", "everyone_may_carry",
+    )  # fmt: skip
+    found = {name: plain[name] for name in names if plain.get(name) is not None}
+    found |= {
+        f"own_test_{n}": day
+        for n, day in enumerate(plain.get("own_tests", ()), start=1)
+    }
+    found |= {
+        f"now_{kind}": name
+        for kind, name in zip(kinds, plain.get("now", ()), strict=False)
+    }
+    found |= {
+        f"price_{name}": Decimal(round(cents)) / 100
+        for name, cents in (plain.get("prices") or {}).items()
+    }
+    found |= {
+        f"change|{policy}|{rule}|{field}": value
+        for policy, rule, field, value in plain.get("changes", ())
+    }
+    return found
 
 
 def own_policy(plain: Mapping[str, Any]) -> PolicyText | None:

@@ -11,9 +11,10 @@ from kennelward.desk.pages.shell.forms import cents, choice_field
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book
 from kennelward.rounds.plan_outbreak import USUAL_NOW, ready_policies
+from kennelward.rounds.policy_changes import Change, open_numbers, with_changes
 from kennelward.rounds.spread_knowledge import offered_tests
 from kennelward.spread.compare import ORDERS
-from kennelward.spread.policies import KINDS
+from kennelward.spread.policies import KINDS, PRICE_NAMES, PolicyText
 from kennelward.terms import BadInput
 
 INFECTIONS = ("parvovirus", "giardia", "brucella")
@@ -34,6 +35,35 @@ PRICE_LABELS = {
     "apart_day": _("A day apart, each dog"),
     "sick_day": _("A day ill, each dog: vet, medicine, work"),
     "litter": _("A litter hit"),
+    "lab_test": _("Each laboratory test"),
+    "closed_day": _("A day closed"),
+    "refused": _("Each dog that could not come"),
+    "vaccination": _("Each vaccination"),
+    "treatment": _("Each treatment by the vet's plan"),
+    "cleaning": _("Each extra cleaning"),
+}
+NUMBER_LABELS = {
+    "days": _("days"),
+    "after_days": _("days later"),
+    "every_days": _("days between rounds"),
+    "clear_rounds": _("clear rounds"),
+    "cases": _("known cases"),
+    "within_days": _("days that a case counts"),
+    "top": _("likeliest contacts"),
+    "capacity": _("dogs at once"),
+    "extend_days": _("days longer after a case"),
+    "clears_after": _("days until it clears"),
+}
+ACTION_LABELS = {
+    "quarantine": _("Apart"),
+    "isolate": _("Isolation"),
+    "test": _("Test"),
+    "close": _("Closed"),
+    "hold": _("Held"),
+    "clean": _("Cleaning"),
+    "vaccinate": _("Vaccination"),
+    "treat": _("Treatment by the vet's plan"),
+    "change-shoes": _("Other shoes and clothes"),
 }
 PRODUCTS = (
     ("", _("As the book has it")),
@@ -96,12 +126,13 @@ class AskForm(forms.Form):
         self, *args: Any, book: Book, handbook: Handbook, infection: str, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.numbers: dict[str, tuple[str, str, Change]] = {}
         choice_field(self, "infection").choices = [(name, name) for name in INFECTIONS]
         self.fields["infection"].initial = infection
         choice_field(self, "test").choices = [
             (one.test, one.name) for one in offered_tests(handbook, infection)
         ]
-        ready = ready_policies(handbook, infection)
+        self.ready = ready = ready_policies(handbook, infection)
         for kind in KINDS:
             held = [policy for policy in ready if policy.kind == kind]
             usual = [one.id for one in held if one.id in USUAL_NOW[kind]]
@@ -110,7 +141,9 @@ class AskForm(forms.Form):
                 choices=[(policy.id, policy.says) for policy in held],
                 initial=usual[0] if usual else None,
             )
-        for name, label in PRICE_LABELS.items():
+            for policy in held:
+                self._add_numbers(policy)
+        for name, label in self.price_labels.items():
             self.fields[f"price_{name}"] = forms.DecimalField(
                 label=label,
                 min_value=0,
@@ -120,13 +153,42 @@ class AskForm(forms.Form):
                 localize=True,
             )
 
+    @property
+    def price_labels(self) -> dict[str, Any]:
+        """What each price is called, in the order of the form."""
+        return {
+            name: PRICE_LABELS[name] for name in PRICE_LABELS if name in PRICE_NAMES
+        }
+
+    def _add_numbers(self, policy: PolicyText) -> None:
+        """A field for each number of a ready policy, as it stands in the handbook."""
+        numbers = open_numbers(policy)
+        for one in numbers:
+            action = policy.rules[one.rule].action
+            key = f"change|{policy.id}|{one.rule}|{one.field}"
+            self.fields[key] = number(
+                f"{ACTION_LABELS.get(action, action)}: {NUMBER_LABELS[one.field]}",
+                most=3650,
+                initial=round(one.value),
+            )
+            self.numbers[key] = (policy.says, policy.kind, one)
+
+    def change_groups(
+        self,
+    ) -> list[tuple[Any, list[tuple[str, list[forms.BoundField]]]]]:
+        """Kinds of policy, each policy's words, and its fields."""
+        found: dict[str, dict[str, list[forms.BoundField]]] = {}
+        for key, (says, kind, _one) in self.numbers.items():
+            found.setdefault(kind, {}).setdefault(says, []).append(self[key])
+        return [(KIND_LABELS[kind], list(held.items())) for kind, held in found.items()]
+
     def now_fields(self) -> list[forms.BoundField]:
         """One for each kind of policy."""
         return [self[f"now_{kind}"] for kind in KINDS]
 
     def price_fields(self) -> list[forms.BoundField]:
         """One for each price."""
-        return [self[f"price_{name}"] for name in PRICE_LABELS]
+        return [self[f"price_{name}"] for name in self.price_labels]
 
     def clean(self) -> dict[str, Any]:
         """Try the question, so that what cannot be is said here and now."""
@@ -139,7 +201,8 @@ class AskForm(forms.Form):
             )
         if not self.errors:
             try:
-                asked_of(self.asked())
+                asked = asked_of(self.asked())
+                with_changes(self.ready, asked.changes)
             except BadInput as refused:
                 raise ValidationError(str(refused)) from refused
         return cleaned
@@ -149,7 +212,7 @@ class AskForm(forms.Form):
         held = self.cleaned_data
         given = {
             name: cents(held[f"price_{name}"])
-            for name in PRICE_LABELS
+            for name in self.price_labels
             if held.get(f"price_{name}") is not None
         }
         plain = {
@@ -169,4 +232,9 @@ class AskForm(forms.Form):
             ],
             "now": [held[f"now_{kind}"] for kind in KINDS],
             "prices": given,
+            "changes": [
+                [one.policy, one.rule, one.field, held[key]]
+                for key, (_says, _kind, one) in self.numbers.items()
+                if held.get(key) is not None and held[key] != one.value
+            ],
         }

@@ -63,6 +63,8 @@ class PlanLine:
     cost: float
     cost_low: float
     cost_high: float
+    cost_in_ten: float | None  # one run in ten costs this or more
+    cases_in_ten: str
     difference: str
     worlds: str
     dots: DotPicture | None
@@ -217,6 +219,8 @@ def _line(
         cost=figures["cost"]["mean"],
         cost_low=figures["cost"]["low"],
         cost_high=figures["cost"]["high"],
+        cost_in_ten=plan["cost"]["in_ten"] if "cost" in plan else None,
+        cases_in_ten=amount(plan["cases"]["in_ten"]),
         difference=_("no different")
         if is_same
         else f"{sign}{amount(scale * moved['mean'])} ± {amount(scale * moved['error'])}"

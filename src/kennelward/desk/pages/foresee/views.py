@@ -1,5 +1,6 @@
 """Asking what may happen, watching it run, and the answer."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -9,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from kennelward.desk import tasks
+from kennelward.desk.pages.foresee.asked import initial_of
 from kennelward.desk.pages.foresee.forms import INFECTIONS, AskForm
 from kennelward.desk.pages.foresee.lines import AnswerPage
 from kennelward.desk.pages.shell.here import Here, here
@@ -16,10 +18,19 @@ from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
 from kennelward.desk.pages.shell.work import again_seconds, task_or_404, too_many
 from kennelward.desk.task_worker import FORESEE
 from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
+from kennelward.spread.policies import KINDS
 
 
-def _form(place: Here, infection: str, data: Any = None) -> AskForm:
-    return AskForm(data, book=place.book, handbook=place.handbook, infection=infection)
+def _form(
+    place: Here, infection: str, data: Any = None, like: Mapping[str, Any] | None = None
+) -> AskForm:
+    return AskForm(
+        data,
+        book=place.book,
+        handbook=place.handbook,
+        infection=infection,
+        initial=initial_of(like or {}, kinds=KINDS),
+    )
 
 
 def _shown(place: Here, form: AskForm, infection: str) -> dict[str, Any]:
@@ -44,7 +55,11 @@ def index(request: HttpRequest) -> HttpResponse:
     infection = request.GET.get("about", INFECTIONS[0])
     if infection not in INFECTIONS:
         raise Http404
-    form = _form(place, infection)
+    like = None
+    if task := request.GET.get("like", ""):
+        asked = task_or_404(place, task, kind=FORESEE).asked
+        like = asked if asked.get("infection") == infection else None
+    form = _form(place, infection, like=like)
     return render(request, "foresee/index.html", _shown(place, form, infection))
 
 
