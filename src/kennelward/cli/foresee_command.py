@@ -25,6 +25,7 @@ from kennelward.cli.shared_options import (
 
 if TYPE_CHECKING:
     from kennelward.rounds import OutbreakAnswer, Prepared
+    from kennelward.spread.compare import PlanResult
     from kennelward.spread.many_runs import Workers
     from kennelward.spread.policies import PolicyText
 
@@ -172,7 +173,7 @@ def _workers(threads: int, scheduler: str) -> "Iterator[Workers | None]":
 
 
 def _print(answer: "OutbreakAnswer", *, is_demo: bool) -> None:
-    from kennelward.rounds.outbreak_words import amount
+    from kennelward.rounds.outbreak_words import BY_WORDS, amount
 
     out = console()
     if is_demo:
@@ -183,28 +184,55 @@ def _print(answer: "OutbreakAnswer", *, is_demo: bool) -> None:
     for phrase in answer.says:
         out.print(str(phrase), markup=False)
     found = answer.comparison
-    out.print(f"\nPlans, best first by {found.by} (the first line is what you do now):")
+    by = BY_WORDS[found.by]
+    out.print(
+        f"\nPlans, best first by {by}. The first is what you do now.", markup=False
+    )
     for one in found.all:
-        out.print("\n" + ("; ".join(one.plan.says) or "Nothing"), style="bold")
-        shown = one.figures
-        out.print(
-            f"  outbreak {100 * shown['outbreak'].mean:.1f} in 100, "
-            f"cases {amount(shown['cases'].mean)}, "
-            f"dog-days ill {amount(shown['sick_days'].mean)}, "
-            f"apart {amount(shown['apart_days'].mean)}, "
-            f"deaths {amount(shown['deaths'].mean)}, "
-            f"litters hit {amount(shown['litters'].mean)}, "
-            f"tests {amount(shown['tests'].mean)}",
-            markup=False,
-        )
-        if one is not found.now:
-            from kennelward.rounds.outbreak_words import difference_words
-
-            ill = difference_words(one.difference["sick_days"])
-            out.print(f"  dog-days ill against now: {ill}", markup=False)
+        alike = len(found.alike) > 1 and one.plan.id in found.alike
+        mark = " (not to be told apart from the best)" if alike else ""
+        out.print("\n" + ("; ".join(one.plan.says) or "Nothing") + mark, style="bold")
+        for line in _plan_lines(one, is_now=one is found.now, answer=answer):
+            out.print(f"  {line}", markup=False)
     if answer.matters:
         out.print("\nGuesses that matter most:")
         for known in answer.matters:
             out.print(f"  {known.says} ({amount(known.low)} to {amount(known.high)})")
     if not answer.is_fast:
         out.print("Numba is not installed: the plain engine answered, slowly.")
+
+
+def _plan_lines(
+    one: "PlanResult", *, is_now: bool, answer: "OutbreakAnswer"
+) -> "Iterator[str]":
+    """What one plan led to, with the range of what is not known in brackets."""
+    from kennelward.rounds.outbreak_words import amount, difference_words
+    from kennelward.spread.policies import PRICE_NAMES
+
+    def told(name: str, scale: int = 1) -> str:
+        held = one.figures[name]
+        mean, low, high = (
+            amount(scale * value) for value in (held.mean, held.low, held.high)
+        )
+        return f"{mean} ({low} to {high})"
+
+    yield f"outbreaks in 100: {told('outbreak', 100)}; further cases: {told('cases')}, "
+    yield f"  in one run of ten {amount(one.cases.high)} or more"
+    yield f"dog-days ill: {told('sick_days')}; deaths: {told('deaths')}; "
+    yield f"  litters hit: {told('litters')}"
+    yield f"dog-days apart: {told('apart_days')}; days closed: {told('closed_days')}; "
+    yield f"  tests: {told('tests')}"
+    if answer.prices.is_said:
+        parts = "; ".join(
+            f"{PRICE_NAMES[name]} {amount(part.mean / 100)}"
+            for name, part in one.costs.items()
+            if part.mean >= 1
+        )
+        yield (
+            f"cost: {amount(one.figures['cost'].mean / 100)}, in one run of ten "
+            f"{amount(one.cost.high / 100)} or more; no plan costs less in "
+            f"{round(10 * one.cheapest)} of 10 worlds"
+            + (f" ({parts})" if parts else "")
+        )
+    if not is_now:
+        yield f"dog-days ill against now: {difference_words(one.difference['sick_days'])}"

@@ -76,6 +76,22 @@ def test_asking_waits_in_the_row_and_shows_how_far_it_is(mara, demo):
     assert asked["prices"] == {"sick_day": 6000}
 
 
+def test_days_of_a_ready_policy_can_be_changed_and_come_back(mara, demo):
+    """Only what was changed is kept; asking again begins with it."""
+    key = "change|quarantine-14|0|days"
+    page = mara.get("/what-may-happen/?about=parvovirus").content.decode()
+    assert f'name="{key}"' in page
+    address = sent(mara, **{key: "21", "price_sick_day": "30"}).url
+    task = address.rstrip("/").split("/")[-1]
+    asked = next(t for t in tasks.tasks(FORESEE, kennel=demo) if t.task == task).asked
+    assert asked["changes"] == [["quarantine-14", 0, "days", 21]]
+    again = mara.get(f"/what-may-happen/?about=parvovirus&like={task}")
+    form = again.context["form"]
+    assert form[key].value() == 21
+    assert form["price_sick_day"].value() == 30
+    assert sent(mara, **{key: "4000"}).status_code == 422
+
+
 def test_stop(mara, demo):
     address = sent(mara)["Location"]
     assert mara.post(f"{address}stop/").status_code == 302

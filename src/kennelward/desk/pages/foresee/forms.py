@@ -7,6 +7,13 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from kennelward.desk.pages.foresee.asked import asked_of
+from kennelward.desk.pages.foresee.labels import (
+    ACTION_LABELS,
+    KIND_LABELS,
+    NUMBER_LABELS,
+    ORDER_LABELS,
+    PRICE_LABELS,
+)
 from kennelward.desk.pages.shell.forms import cents, choice_field
 from kennelward.handbook import Handbook
 from kennelward.kennel import Book
@@ -18,53 +25,6 @@ from kennelward.spread.policies import KINDS, PRICE_NAMES, PolicyText
 from kennelward.terms import BadInput
 
 INFECTIONS = ("parvovirus", "giardia", "brucella")
-KIND_LABELS = {
-    "arrivals": _("New dogs"),
-    "visits": _("Visiting dogs"),
-    "sick": _("A dog with signs"),
-    "outbreak": _("Once one is found"),
-}
-ORDER_LABELS = {
-    "sick_days": _("Fewest dog-days ill"),
-    "outbreak": _("Least chance of an outbreak"),
-    "cases": _("Fewest further cases"),
-    "cost": _("Lowest cost"),
-}
-PRICE_LABELS = {
-    "test": _("Each test"),
-    "apart_day": _("A day apart, each dog"),
-    "sick_day": _("A day ill, each dog: vet, medicine, work"),
-    "litter": _("A litter hit"),
-    "lab_test": _("Each laboratory test"),
-    "closed_day": _("A day closed"),
-    "refused": _("Each dog that could not come"),
-    "vaccination": _("Each vaccination"),
-    "treatment": _("Each treatment by the vet's plan"),
-    "cleaning": _("Each extra cleaning"),
-}
-NUMBER_LABELS = {
-    "days": _("days"),
-    "after_days": _("days later"),
-    "every_days": _("days between rounds"),
-    "clear_rounds": _("clear rounds"),
-    "cases": _("known cases"),
-    "within_days": _("days that a case counts"),
-    "top": _("likeliest contacts"),
-    "capacity": _("dogs at once"),
-    "extend_days": _("days longer after a case"),
-    "clears_after": _("days until it clears"),
-}
-ACTION_LABELS = {
-    "quarantine": _("Apart"),
-    "isolate": _("Isolation"),
-    "test": _("Test"),
-    "close": _("Closed"),
-    "hold": _("Held"),
-    "clean": _("Cleaning"),
-    "vaccinate": _("Vaccination"),
-    "treat": _("Treatment by the vet's plan"),
-    "change-shoes": _("Other shoes and clothes"),
-}
 PRODUCTS = (
     ("", _("As the book has it")),
     ("soap", _("Soap or detergent alone")),

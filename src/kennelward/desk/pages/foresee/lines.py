@@ -6,10 +6,12 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from kennelward.desk.pages.foresee.labels import PRICE_LABELS
 from kennelward.rounds.outbreak_words import amount
 
 FAN_WIDTH, FAN_HEIGHT, FAN_LEFT, FAN_FOOT = 360, 190, 34, 24
 DOT_WIDTH, DOT_EDGE = 300, 8
+LEAST_COST = 1.0  # hundredths of the currency
 SEEN = 0.005  # deaths on average from which the line is worth its place
 SHOWN = (  # measure, word; a chance is shown in 100
     ("sick_days", "dog-days ill"),
@@ -17,8 +19,10 @@ SHOWN = (  # measure, word; a chance is shown in 100
     ("litters", "litters hit"),
     ("deaths", "deaths"),
     ("apart_days", "dog-days apart"),
+    ("closed_days", "days closed"),
     ("tests", "tests"),
 )
+SELDOM = ("deaths", "closed_days")  # shown where they happen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +69,8 @@ class PlanLine:
     cost_high: float
     cost_in_ten: float | None  # one run in ten costs this or more
     cases_in_ten: str
+    costs: Sequence[tuple[Any, float]]  # what for, mean
+    cheapest_in_ten: int | None  # of 10 worlds, in how many no other plan costs less
     difference: str
     worlds: str
     dots: DotPicture | None
@@ -214,13 +220,19 @@ def _line(
         figures=[
             (word, *_spread(figures[name]))
             for name, word in SHOWN
-            if name != "deaths" or figures["deaths"]["mean"] >= SEEN
+            if name in figures and (name not in SELDOM or figures[name]["mean"] >= SEEN)
         ],
         cost=figures["cost"]["mean"],
         cost_low=figures["cost"]["low"],
         cost_high=figures["cost"]["high"],
         cost_in_ten=plan["cost"]["in_ten"] if "cost" in plan else None,
         cases_in_ten=amount(plan["cases"]["in_ten"]),
+        costs=[
+            (PRICE_LABELS[name], part["mean"])
+            for name, part in plan.get("costs", {}).items()
+            if part["mean"] >= LEAST_COST
+        ],
+        cheapest_in_ten=round(10 * plan["cheapest"]) if "cheapest" in plan else None,
         difference=_("no different")
         if is_same
         else f"{sign}{amount(scale * moved['mean'])} ± {amount(scale * moved['error'])}"
