@@ -232,7 +232,9 @@ def _line(
             for name, part in plan.get("costs", {}).items()
             if part["mean"] >= LEAST_COST
         ],
-        cheapest_in_ten=round(10 * plan["cheapest"]) if "cheapest" in plan else None,
+        cheapest_in_ten=round(10 * plan["cheapest_worlds"])
+        if "cheapest_worlds" in plan
+        else None,
         difference=_("no different")
         if is_same
         else f"{sign}{amount(scale * moved['mean'])} ± {amount(scale * moved['error'])}"
