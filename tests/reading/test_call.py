@@ -159,3 +159,14 @@ def test_an_absence_needs_the_whole_window(field, reason, direction):
         )
         found = call_strip(made, cutoffs=CallCutoffs())
         assert (found.reason if isinstance(found, Unreadable) else "") == expected
+
+
+@pytest.mark.parametrize("test", [0.4, 0.03])
+def test_two_dark_places_in_no_sure_window_are_no_positive(test):
+    """Nothing on the housing tells the direction and the corners wander."""
+    two = signals(control=0.5, test=test, direction=Direction.UNSURE)
+    assert call_strip(two, cutoffs=CallCutoffs()).call is Call.POSITIVE
+    unsure = replace(two, is_window_unsure=True)
+    assert call_strip(unsure, cutoffs=CallCutoffs()).reason == "window-unsure"
+    told = replace(unsure, direction=Direction.HOUSING)
+    assert call_strip(told, cutoffs=CallCutoffs()).call is Call.POSITIVE

@@ -27,6 +27,7 @@ def call_strip(
     | none | seen | known | invalid |
     | one line, either | | unsure | ask for the sample well |
     | any absence, and the window's place is unsure | | | ask for its corners |
+    | any | any | unsure, and so is the window's place | ask for its corners |
 
     Refusal is one-sided: a line whose lower limit passes `clear_od` is called on any
     photo, an absence only where the photo could have shown the line.
@@ -62,13 +63,16 @@ def _without_direction(
     """Two lines are positive whichever way round; one is asked; none may be no strip.
 
     Nothing on the housing and nothing on the membrane: a plain rectangle looks so too.
+    Nothing on the housing and corners that wander: anything with two dark places does.
     """
+    if signals.is_window_unsure:
+        return refuse("window-unsure")
     seen = [line for line in signals.lines if line.is_seen]
     strong = [line for line in seen if line.contrast >= cutoffs.control_od]
     if len(seen) == len(signals.lines) and strong:
         weakest = min(seen, key=lambda line: line.contrast)
         return _with_test_line(signals, [weakest], cutoffs)
-    if signals.is_window_unsure or not seen:
+    if not seen:
         return refuse("window-unsure")
     return refuse("direction-unsure")
 
