@@ -9,6 +9,7 @@ Outputs and truth are kept, so that thresholds can be set without torch.
 """
 
 import argparse
+from dataclasses import replace
 
 import numpy as np
 import torch
@@ -16,7 +17,15 @@ import torch
 from training.draw import Draw
 from training.families import FAMILIES, HELD_OUT_CAMERAS, HELD_OUT_FAMILIES, LEVELS
 from training.losses import band_half, paint_over, peaks, stands_alone
-from training.products import CROP, Source, crop_from, straighten, strips, wrong_start
+from training.products import (
+    CROP,
+    Source,
+    crop_from,
+    straighten,
+    strips,
+    surfaces,
+    wrong_start,
+)
 from training.scene import project
 from training.train import load
 
@@ -24,6 +33,7 @@ SEED = 77_000_000  # far from the training seeds
 SOURCES = {
     "seen": Source(),
     "unseen": Source(families=HELD_OUT_FAMILIES, cameras=HELD_OUT_CAMERAS),
+    "calm": Source(families=HELD_OUT_FAMILIES, cameras=HELD_OUT_CAMERAS, calm=1.0),
 }
 
 
@@ -48,7 +58,7 @@ def own_corners(refiner, picture, start):
 
 def read_batch(nets, *, seed, size, source, test_lines, device):
     """Everything the networks say about one batch, with its truth."""
-    draw = Draw(batch=(256, 128, 48)[size], device=device, seed=seed)
+    draw = Draw(batch=(256, 128, 48, 128)[size], device=device, seed=seed)
     got = strips(draw, size=size, source=source, test_lines=test_lines, true_pose=True)
     rough = Draw(batch=draw.batch, device=device, seed=seed + 1)
     start = wrong_start(rough, got["quad"])
@@ -72,13 +82,13 @@ def read_batch(nets, *, seed, size, source, test_lines, device):
 
 def collect(nets, *, source, level, count, test_lines, device, seed):
     mix = tuple(float(name == level) for name in LEVELS)
-    source = Source(families=source.families, cameras=source.cameras, mix=mix)
+    source = replace(source, mix=mix)
     rows, have, step = [], 0, 0
     while have < count:
         one = read_batch(
             nets,
             seed=seed + 2 * step,
-            size=(0, 1, 0, 1, 2)[step % 5],
+            size=(0, 1, 3, 1, 2)[step % 5],
             source=source,
             test_lines=test_lines,
             device=device,
@@ -123,6 +133,24 @@ def od95(od, found):
     return float(best[1]), float(best[2])
 
 
+COPY_LOGIT = 3.0  # as in reading/tuning.py
+
+
+def copies_told(net, *, source, level, device, batches=8) -> str:
+    """Displays and prints told as such, and strips taken for one, at `COPY_LOGIT`."""
+    mix = tuple(float(name == level) for name in LEVELS)
+    found, copies, wrong, strips_seen = 0, 0, 0, 0
+    for step in range(batches):
+        draw = Draw(batch=256, device=device, seed=SEED + 9_000_000 + step)
+        got = surfaces(draw, source=replace(source, mix=mix))
+        told = net(got["patch"]) > COPY_LOGIT
+        found += int((told & got["copy"]).sum())
+        wrong += int((told & ~got["copy"]).sum())
+        copies += int(got["copy"].sum())
+        strips_seen += int((~got["copy"]).sum())
+    return f"copies told {found} of {copies}, strips taken for one {wrong} of {strips_seen}"
+
+
 def main() -> None:
     asked = argparse.ArgumentParser()
     asked.add_argument("checkpoints")
@@ -131,13 +159,21 @@ def main() -> None:
     said = asked.parse_args()
     device = "cuda" if torch.cuda.is_available() else "cpu"
     nets = {
-        n: load(n, said.checkpoints, device) for n in ("refiner", "lines", "quality")
+        n: load(n, said.checkpoints, device)
+        for n in ("refiner", "lines", "quality", "surface")
     }
+    with torch.no_grad():
+        for name in ("seen", "unseen"):
+            for level in LEVELS:
+                told = copies_told(
+                    nets["surface"], source=SOURCES[name], level=level, device=device
+                )
+                print(f"{name} {level}: {told}", flush=True)
     kept, threshold = {}, None
     with torch.no_grad():
         for name, source in SOURCES.items():
             for i, level in enumerate(LEVELS):
-                seed = SEED + 100_000 * i + (1_000_000 if name == "unseen" else 0)
+                seed = SEED + 100_000 * i + 1_000_000 * (name != "seen")
                 pair = {}
                 for arm, lines in (("line", True), ("none", False)):
                     pair[arm] = collect(

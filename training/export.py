@@ -29,6 +29,7 @@ SAYS = {
     "lines": "lines along a straightened strip",
     "quality": "OD a line needs to be found 95 % of the time",
     "flow": "is the sample well at the left of the crop",
+    "surface": "is this a photo of a display or a print",
 }
 
 

@@ -98,6 +98,9 @@ CAMERAS = {
 HELD_OUT_CAMERAS = ("local",)
 TRAINED_CAMERAS = tuple(name for name in CAMERAS if name not in HELD_OUT_CAMERAS)
 
+# share of scenes with a plain, light membrane: no patches, streaks, fronts, spots, pads
+CALM = 0.5
+
 # the three levels of strip-reader work: what a photo does to the strip
 LEVELS = {
     "good": {"haze": 0.02, "uneven": (0.001, 0.004), "glare": 0.0, "blur_px": (0.4, 0.9), "motion_px": 1.0, "electrons": (4000, 10000), "jpeg": (85, 96), "white": 0.04, "tilt": 12, "shadow": 0.1, "patchy": 0.1, "streaky": 0.2},

@@ -11,6 +11,7 @@ NAMES = {
     "lines": ("strip", ["line"]),
     "quality": ("strip", ["log_lod95"]),
     "flow": ("crop", ["logit"]),
+    "surface": ("patch", ["logit"]),
 }
 SHAPES = {
     "finder": (1, 3, 288, 384),
@@ -18,6 +19,7 @@ SHAPES = {
     "lines": (2, 4, 48, 256),
     "quality": (2, 4, 48, 256),
     "flow": (2, 3, 96, 192),
+    "surface": (2, 3, 96, 96),
 }
 
 

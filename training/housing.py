@@ -5,7 +5,7 @@ import math
 import torch
 
 from training.draw import Draw, table
-from training.families import FAMILIES, LEVELS, ORDER
+from training.families import CALM, FAMILIES, LEVELS, ORDER
 from training.membrane import WINDOWS, draw_lines, draw_membrane
 
 TEXTS = 5
@@ -53,7 +53,7 @@ def _body_colour(draw: Draw, tinted):
     return torch.where(tinted[:, None], tint, white).clamp(0.02, 0.95)
 
 
-def draw_housing(draw: Draw, *, families, level):
+def draw_housing(draw: Draw, *, families, level, calm_share=CALM):
     """One scene's card: everything in millimetres around the main window's centre."""
     scene = draw_family(draw, families)
     scene["window_width"] = scene["window_length"] / scene["aspect"]
@@ -98,7 +98,7 @@ def draw_housing(draw: Draw, *, families, level):
     )
     scene["ridges"] = draw.chance(0.25) * draw.uniform(0.05, 0.4)
     three = draw.chance(scene["three_chance"])
-    scene |= draw_membrane(draw, level=level)
+    scene |= draw_membrane(draw, level=level, calm_share=calm_share)
     scene |= draw_lines(
         draw, length=scene["window_length"], width=scene["window_width"], three=three
     )

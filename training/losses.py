@@ -134,6 +134,15 @@ def flow_loss(net, got):
     return loss, {"right": right}
 
 
+def surface_loss(net, got):
+    logit = net(got["patch"]).float()
+    truth = got["copy"].float()
+    loss = F.binary_cross_entropy_with_logits(logit, truth)
+    found = ((logit > 3) & got["copy"]).sum() / truth.sum().clamp_min(1)
+    wrong = ((logit > 3) & ~got["copy"]).sum() / (1 - truth).sum().clamp_min(1)
+    return loss, {"found": found, "wrong": wrong}
+
+
 def peaks(logit, threshold, count):
     """Bins (B, count) of the strongest local maxima and whether each is above."""
     top = F.max_pool1d(logit[:, None], 5, 1, 2)[:, 0]
@@ -179,10 +188,17 @@ def stands_alone(x, od, *, apart=20, rim=10):
     return (away.amin(2) >= apart) & (x > rim) & (x < 256 - rim)
 
 
+def both_ways(reader, strip):
+    """Logit (B, 64) of a line, mean of the strip seen from both ends, as in reading."""
+    there = reader(strip).float()[:, 0]
+    back = reader(strip.flip((2, 3))).float()[:, 0]
+    return (there + back.flip(1)) / 2
+
+
 def quality_loss(net, got, *, reader, threshold, draw):
     """`got` with lines, `got["twin"]` the same photos without test lines."""
     with torch.no_grad():
-        logit = reader(got["strip"]).float()[:, 0]
+        logit = both_ways(reader, got["strip"])
         _, _, centre, active = line_targets(got)
         near = F.max_pool1d(logit[:, None], 3, 1, 1)[:, 0]
         found = torch.gather(near, 1, centre) > threshold
@@ -191,7 +207,7 @@ def quality_loss(net, got, *, reader, threshold, draw):
         judged[:, 0] = False
         use_twin = draw.chance(0.5)
         strip = torch.where(use_twin[:, None, None, None], got["twin"], got["strip"])
-        logit = reader(strip).float()[:, 0]
+        logit = both_ways(reader, strip)
         bins, shown = peaks(logit, threshold, 4)
         shown[:, :2] = True  # always two bands, found or not
         half = band_half(got["aspect"])

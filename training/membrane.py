@@ -3,6 +3,7 @@
 import torch
 
 from training.draw import Draw
+from training.families import CALM
 from training.shapes import cover, flat, lookup
 
 SLOTS = 4  # lines a window can hold
@@ -107,24 +108,28 @@ def draw_lines(draw: Draw, *, length, width, three, grey_share=0.08):
     }  # fmt: skip
 
 
-def _ground_colour(draw: Draw):
+def _ground_colour(draw: Draw, calm):
     """(B, 3) light of the bare membrane: near white, or deep, dim and pinkish."""
-    dim = draw.chance(0.45)
+    dim = draw.chance(0.45) & ~calm
     light = torch.where(dim, draw.uniform(0.28, 0.75), draw.uniform(0.65, 0.96))
     warm = draw.uniform(0, 0.3) * torch.where(dim, 1.0, 0.3)
     warm = torch.stack([torch.zeros_like(warm), warm, warm * draw.uniform(0.6, 1.3)], 1)
     return light[:, None] * (1 - warm) * (1 + 0.03 * draw.normal(3))
 
 
-def draw_membrane(draw: Draw, *, level):
+def draw_membrane(draw: Draw, *, level, calm_share=CALM):
     """Ground of the membrane; `level` holds one value a scene of each level column."""
     haze = level["haze"]
-    streaky = draw.chance(level["streaky"])
-    patchy = draw.chance(level["patchy"])
+    calm = draw.chance(calm_share)
+    blemished = ~calm
+    streaky = draw.chance(level["streaky"]) & blemished
+    patchy = draw.chance(level["patchy"]) & blemished
     reach = torch.where(patchy, draw.uniform(1.0, 5.0), torch.ones_like(haze))
-    front = draw.chance(0.5 * level["patchy"])
+    front = draw.chance(0.5 * level["patchy"]) & blemished
+    faint_front = draw.chance(0.3) & calm
     return {
-"base": _ground_colour(draw),
+        "calm": calm,
+        "base": _ground_colour(draw, calm),
         "haze": haze * draw.uniform(0, 1) * 0.6,
         "haze_slope": haze * draw.normal() * 0.5,
         "haze_bump": (haze * torch.where(patchy, 0.7, 0.15))[:, None] * draw.normal(2),
@@ -139,19 +144,19 @@ def draw_membrane(draw: Draw, *, level):
         "grain_noise": draw.noise(1, 40, 170),
         "streak": torch.where(streaky, draw.spread(0.006, 0.09), draw.spread(0.0005, 0.006)),
         "streak_noise": draw.noise(1, 22, 4),
-        "front_od": front * draw.spread(0.006, 0.12) * (2 * draw.chance(0.7).float() - 1),
+        "front_od": (front * draw.spread(0.006, 0.12) + faint_front * draw.spread(0.001, 0.01)) * (2 * draw.chance(0.7).float() - 1),
         "front_at": draw.uniform(-0.5, 0.5),
         "front_soft": draw.spread(0.02, 0.2),
         "front_bow": draw.normal() * 0.05,
-        "blood": draw.chance(0.05) * draw.spread(0.01, 0.4),
+        "blood": (draw.chance(0.05) & blemished) * draw.spread(0.01, 0.4),
         "blood_at": draw.uniform(-0.8, 0.1),
         "blood_noise": draw.noise(1, 4, 8),
-        "spots": draw.chance(0.4 * level["patchy"]) * draw.spread(0.02, 0.5),
+        "spots": (draw.chance(0.4 * level["patchy"]) & blemished) * draw.spread(0.02, 0.5),
         "spot_at": draw.uniform(-0.48, 0.48, 3, 2),
         "spot_wide": draw.spread(0.06, 0.3, 3),
-        "end_step": draw.chance(0.15, 2) * draw.normal(2) * 0.12,
+        "end_step": (draw.chance(0.15, 2) & blemished[:, None]) * draw.normal(2) * 0.12,
         "end_at": draw.uniform(0.42, 0.5, 2),
-        "end_dark": draw.chance(0.15, 2) * draw.uniform(0, 0.25, 2),
+        "end_dark": (draw.chance(0.15, 2) & blemished[:, None]) * draw.uniform(0, 0.25, 2),
     }  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""The five small networks of the reader, as their ONNX files promise them.
+"""The six small networks of the reader, as their ONNX files promise them.
 
 Shapes and meanings stand in `docs/methods/reader-model.md`, section "Interface". Every
 picture comes in as sRGB, 0 to 1; strips as linear light divided by their own white.
@@ -218,10 +218,32 @@ class Flow(nn.Module):
         return (self.one_way(crop) - self.one_way(crop.flip(-1, -2))) / 2
 
 
+class Surface(nn.Module):
+    """`patch` (N, 3, 96, 96) of unscaled pixels to `logit` (N): a display or a print."""
+
+    def __init__(self):
+        super().__init__()
+        self.trunk = nn.Sequential(
+            Step(6, 16),
+            Step(16, 24, stride=2),
+            Residual(24),
+            Step(24, 32, stride=2),
+            Residual(32),
+            Step(32, 40, stride=2),
+        )
+        self.dense = nn.Sequential(nn.Linear(80, 32), nn.ReLU(), nn.Linear(32, 1))
+
+    def forward(self, patch):
+        smooth = F.avg_pool2d(F.pad(patch, (2, 2, 2, 2), mode="replicate"), 5, 1)
+        x = self.trunk(torch.cat([patch * 2 - 1, 8 * (patch - smooth)], 1))
+        return self.dense(torch.cat([x.mean((2, 3)), x.amax((2, 3))], 1))[:, 0]
+
+
 NETS = {
     "finder": Finder,
     "refiner": Refiner,
     "lines": Lines,
     "quality": Quality,
     "flow": Flow,
+    "surface": Surface,
 }

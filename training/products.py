@@ -7,8 +7,9 @@ import torch
 import torch.nn.functional as F
 
 from training.camera import draw_camera, photograph, sensor_noise, to_linear
+from training.copies import copied
 from training.draw import Draw
-from training.families import TRAINED_CAMERAS, TRAINED_FAMILIES
+from training.families import CALM, TRAINED_CAMERAS, TRAINED_FAMILIES
 from training.housing import (
     draw_housing,
     draw_level,
@@ -22,8 +23,14 @@ STRIP = (48, 256)
 CROP = (96, 192)
 VALID_BELOW = 0.955  # linear; sRGB .98 and brighter counts as clipped
 MIX = (0.34, 0.46, 0.20)  # good, ordinary, bad
-# canvas (rows, columns) and window length px: the three sizes a window comes in
-SIZES = (((64, 144), (44, 120)), ((112, 304), (120, 260)), ((208, 560), (260, 500)))
+# canvas (rows, columns) and window length px: the sizes a window comes in
+SIZES = (
+    ((64, 144), (44, 120)),
+    ((112, 304), (120, 260)),
+    ((208, 560), (260, 500)),
+    ((112, 304), (130, 270)),  # windows twice as long, drawn at half the size
+)
+HALVED = 3
 
 
 class Engine:
@@ -64,11 +71,24 @@ class Source:
     families: tuple = TRAINED_FAMILIES
     cameras: tuple = TRAINED_CAMERAS
     mix: tuple = MIX
+    calm: float = CALM
+
+
+def halved(camera):
+    """The camera of a photo drawn at half its size: what is lost to a pixel is less."""
+    camera["electrons"] = camera["electrons"] * 4
+    camera["quality"] = 100 - (100 - camera["quality"]) * 0.5
+    camera["again"] = 100 - (100 - camera["again"]) * 0.5
+    for key in ("blur_x", "blur_y", "softness", "sharpen_wide"):
+        camera[key] = camera[key] * 0.5
+    return camera
 
 
 def _scene(draw, source, *, size, length_px, angle, offset, width_cap=1e6):
     level = draw_level(draw, source.mix)
-    scene = draw_housing(draw, families=source.families, level=level)
+    scene = draw_housing(
+        draw, families=source.families, level=level, calm_share=source.calm
+    )
     scene |= draw_light(draw, level=level, scene=scene)
     length_px = torch.minimum(length_px, width_cap * scene["aspect"])
     scale = length_px / scene["window_length"]
@@ -174,6 +194,8 @@ def strips(draw: Draw, *, source=Source(), size=0, test_lines=True, true_pose=Fa
     ground = F.interpolate(ground, size=canvas)
     light, _ = _paint(scene, pose, slide, canvas, ground)
     camera = draw_camera(draw, level=level, names=source.cameras)
+    if size == HALVED:
+        camera = halved(camera)
     picture = _shoot(draw, light, camera)
     corners = window_corners(scene, pose)[:, 0]
     flip = angle.cos() < 0
@@ -470,6 +492,48 @@ def flows(draw: Draw, *, source=Source(), canvas=(256, 256)):
     crop = crop_from(picture, crop_map, CROP)
     corners = project(torch.linalg.inv(crop_map.double()).float(), quad)
     return {"crop": blank(crop, corners), "left": ~turned, "wells": scene["wells"], "level": level["which"], "family": scene["family"]}  # fmt: skip
+
+
+PATCH = 96
+
+
+def surfaces(draw: Draw, *, source=Source(), canvas=(112, 304)):
+    """Pixels as the camera stored them: `patch` (B, 3, 96, 96), `copy` (B).
+
+    `copy`: what was photographed is a display or a print of a strip.
+    """
+    level, scene, pose, slide = _scene(
+        draw,
+        source,
+        size=canvas,
+        length_px=draw.spread(50, 600),
+        angle=draw.uniform(0, 2 * math.pi),
+        offset=draw.normal(2) * 6,
+    )
+    ground = F.interpolate(draw_ground(draw, (64, 64), detail=3), size=canvas)
+    light, _ = _paint(scene, pose, slide, canvas, ground)
+    copy = draw.chance(0.4)
+    light = copied(draw, light, copy.float())
+    camera = draw_camera(draw, level=level, names=source.cameras)
+    picture = _shoot(draw, light, camera)
+    low = torch.stack(
+        [
+            draw.uniform(0, canvas[1] - PATCH),
+            draw.uniform(0, canvas[0] - PATCH),
+        ],
+        1,
+    ).floor()
+    steps = torch.arange(PATCH, device=draw.device)
+    at = low[:, :, None] + steps  # (B, 2, 96): columns, rows
+    small = draw.chance(0.3)[:, None]  # a picture that ends near its window
+    rim = draw.uniform(0, 0.35, 2) * PATCH
+    high = torch.where(small, low + PATCH - 1 - rim, low + PATCH - 1).floor()
+    first = torch.where(small, low + draw.uniform(0, 0.35, 2) * PATCH, low).floor()
+    at = torch.maximum(torch.minimum(at, high[..., None]), first[..., None]).long()
+    rows = at[:, 1, None, :, None].expand(-1, 3, -1, canvas[1])
+    patch = torch.gather(picture, 2, rows)
+    patch = torch.gather(patch, 3, at[:, 0, None, None, :].expand(-1, 3, PATCH, -1))
+    return {"patch": patch, "copy": copy, "level": level["which"], "family": scene["family"]}  # fmt: skip
 
 
 def blank(crop, corners):

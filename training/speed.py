@@ -7,7 +7,7 @@ import torch
 
 from training.draw import Draw
 from training.products import SIZES, speed_up, strips
-from training.train import BATCH, make_batch
+from training.train import BATCH, SHRINK, make_batch
 
 
 def main() -> None:
@@ -20,7 +20,7 @@ def main() -> None:
         speed_up()
     with torch.no_grad():
         for size in range(len(SIZES)):
-            batch = 512 // (1, 2, 6)[size]
+            batch = 512 // SHRINK[size]
             for seed in range(12):
                 if seed == 2:
                     wait()

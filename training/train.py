@@ -17,16 +17,39 @@ import torch
 from training import losses
 from training.draw import Draw
 from training.nets import NETS
-from training.products import SIZES, Source, crops, flows, photos, speed_up, strips
+from training.products import (
+    SIZES,
+    Source,
+    crops,
+    flows,
+    photos,
+    speed_up,
+    strips,
+    surfaces,
+)
 
-BATCH = {"finder": 96, "refiner": 256, "lines": 768, "quality": 384, "flow": 256}
-RATE = {"finder": 2e-3, "refiner": 2e-3, "lines": 2e-3, "quality": 1e-3, "flow": 1.5e-3}
+BATCH = {
+    "finder": 96,
+    "refiner": 256,
+    "lines": 768,
+    "quality": 384,
+    "flow": 256,
+    "surface": 256,
+}
+RATE = {
+    "finder": 2e-3,
+    "refiner": 2e-3,
+    "lines": 2e-3,
+    "quality": 1e-3,
+    "flow": 1.5e-3,
+    "surface": 2e-3,
+}
 SHARES = {
-    "lines": (0.5, 0.38, 0.12),
-    "quality": (0.25, 0.5, 0.25),
+    "lines": (0.38, 0.37, 0.04, 0.21),
+    "quality": (0.25, 0.43, 0.04, 0.28),
 }  # of batches, by size
 TYPICAL = Source(mix=(0.5, 0.4, 0.1))  # the photos that quality is about
-SHRINK = (1, 2, 6)  # the batch shrinks as the canvas grows
+SHRINK = (1, 2, 6, 2)  # the batch shrinks as the canvas grows
 
 
 def make_batch(name, *, seed, step, device, scale=1.0, size=None):
@@ -50,7 +73,8 @@ def make_batch(name, *, seed, step, device, scale=1.0, size=None):
     draw = Draw(batch=batch, device=device, seed=root)
     if name == "finder":
         return photos(draw), draw
-    return {"refiner": crops, "flow": flows}[name](draw), draw
+    makers = {"refiner": crops, "flow": flows, "surface": surfaces}
+    return makers[name](draw), draw
 
 
 def rate_at(share, *, top):

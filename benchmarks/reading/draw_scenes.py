@@ -81,6 +81,7 @@ def scene(
         card["od"][:, :, 0] = card["od"][:, :, 0].clamp_min(0.1) * control
         card["od"][:, :, 1] = ODS[i % len(ODS)] * test
         card["od"][:, :, 2:] = 0
+        _as_the_kit_has_them(card)
         card["windows"][:] = 1
         length = draw.spread(70 * side / 1280, 480 * side / 1280)
         pose, slide = draw_pose(
@@ -122,6 +123,18 @@ def scene(
             }
         )
     return rows
+
+
+def _as_the_kit_has_them(card: dict[str, torch.Tensor]) -> None:
+    """Move lines that lie where no kit has them: at each other, or the wrong way round."""
+    length = card["window_length"]
+    apart = (card["places"][:, 0] - card["places"][:, 1]) / length
+    away = card["places"][:, :2].abs().amax(1) / length
+    odd = (apart < 0.12) | (apart > 0.6) | (away > 0.4)
+    for line, place in enumerate((0.16, -0.14)):
+        card["places"][:, line] = torch.where(
+            odd, place * length, card["places"][:, line]
+        )
 
 
 def _inside(corners: torch.Tensor, size: tuple[int, int]) -> bool:

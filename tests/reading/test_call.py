@@ -170,3 +170,36 @@ def test_two_dark_places_in_no_sure_window_are_no_positive(test):
     assert call_strip(unsure, cutoffs=CallCutoffs()).reason == "window-unsure"
     told = replace(unsure, direction=Direction.HOUSING)
     assert call_strip(told, cutoffs=CallCutoffs()).call is Call.POSITIVE
+
+
+@pytest.mark.parametrize("seen", [True, False])
+@pytest.mark.parametrize("direction", [Direction.HOUSING, Direction.UNSURE])
+def test_a_mark_that_may_be_a_line_is_neither_called_nor_called_none(seen, direction):
+    """Rule: a very faint line counts, so what may be one is never a plain negative."""
+    base = signals(0.3, 0.015, direction=direction)
+    control, test = base.lines
+    perhaps = replace(test, is_maybe=True, is_seen=seen)
+    found = call_strip(replace(base, lines=(control, perhaps)), cutoffs=CallCutoffs())
+    assert isinstance(found, Unreadable)
+    if direction is Direction.HOUSING or seen:
+        assert found.reason == "perhaps-a-line"
+        assert "treat it as a positive" in found.do
+
+
+def test_one_line_between_two_places_is_not_taken_for_the_control_line():
+    """A test line alone is a failed test and must never pass for a negative."""
+    alone = signals(0.3, 0.0)
+    assert call_strip(alone, cutoffs=CallCutoffs()).call is Call.NEGATIVE
+    found = call_strip(replace(alone, is_between=True), cutoffs=CallCutoffs())
+    assert found.reason == "line-between"
+    # with both lines in sight nothing has to be guessed
+    both = replace(signals(0.3, 0.2), is_between=True)
+    assert call_strip(both, cutoffs=CallCutoffs()).call is Call.POSITIVE
+
+
+def test_no_line_in_a_doubtful_housing_is_no_failed_test():
+    """An empty box on a card is no strip; one whose housing is clear is a failed test."""
+    empty = signals(0.0, 0.0)
+    assert call_strip(empty, cutoffs=CallCutoffs()).call is Call.INVALID
+    found = call_strip(replace(empty, is_housing_clear=False), cutoffs=CallCutoffs())
+    assert found.reason == "window-unsure"

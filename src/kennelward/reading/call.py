@@ -23,8 +23,10 @@ def call_strip(
     | seen | none | known | negative, if it could have been seen |
     | one line, either | | assumed, from a cut picture | as control, and said so |
     | one line, either | | assumed, and the window is cut off | ask for the whole photo |
+    | seen | perhaps, or barely | any | ask for another photo |
     | none | none | any | invalid, if a control could have been seen |
     | none | seen | known | invalid |
+    | one line, between both places | | known | ask for a photo from above |
     | one line, either | | unsure | ask for the sample well |
     | any absence, and the window's place is unsure | | | ask for its corners |
     | any | any | unsure, and so is the window's place | ask for its corners |
@@ -46,6 +48,8 @@ def call_strip(
             return refuse("window-unsure")
         if signals.is_cut and (has_control or seen):
             return refuse("one-line-in-a-cut")
+        if signals.is_between:
+            return refuse("line-between")
     if not has_control:
         return _no_control(signals, control, seen, cutoffs)
     if seen:
@@ -83,6 +87,8 @@ def _no_control(
     seen: list[LineSignal],
     cutoffs: CallCutoffs,
 ) -> StripCall | Unreadable:
+    if not seen and not signals.is_housing_clear:
+        return refuse("window-unsure")  # a card with an empty box looks so too
     if not seen and (
         signals.could_see > cutoffs.control_od or control.high > 2 * cutoffs.control_od
     ):
@@ -97,6 +103,8 @@ def _no_control(
 def _with_test_line(
     signals: StripSignals, seen: list[LineSignal], cutoffs: CallCutoffs
 ) -> StripCall | Unreadable:
+    if all(line.is_maybe for line in seen):
+        return refuse("perhaps-a-line")
     strongest = max(seen, key=lambda line: line.low)
     if strongest.is_grey:
         return refuse("grey-line")
@@ -120,6 +128,8 @@ def _with_test_line(
 def _absence(signals: StripSignals, cutoffs: CallCutoffs) -> StripCall | Unreadable:
     if signals.could_see > cutoffs.negative_needs_od:
         return refuse(signals.quality.worst or "cannot-see-faint")
+    if any(line.is_maybe for line in signals.lines[1:]):
+        return refuse("perhaps-a-line")
     is_assumed = signals.direction is Direction.ASSUMED
     return StripCall(
         call=Call.NEGATIVE,

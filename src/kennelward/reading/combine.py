@@ -83,7 +83,9 @@ def _together(lines: list[LineSignal]) -> LineSignal:
     least = min(line.noise_sd for line in lines)
     sd = max(math.sqrt(1 / total), _LEAST_SHARE * least)
     odds = sum(_log_odds(line.chance_line) for line in lines) / len(lines)
-    seen = sum(line.is_seen for line in lines)
+    # barely there in every photo: more than chance, so it counts, to be looked at again
+    is_steady = len(lines) > 1 and all(line.is_maybe for line in lines)
+    seen = len(lines) if is_steady else sum(line.is_seen for line in lines)
     strongest = max(lines, key=lambda line: line.chance_line)
     return replace(
         strongest,
@@ -93,6 +95,9 @@ def _together(lines: list[LineSignal]) -> LineSignal:
         noise_sd=sd,
         chance_line=1 / (1 + math.exp(-odds)),
         is_seen=2 * seen > len(lines) or (2 * seen == len(lines) and odds > 0),
+        is_maybe=not is_steady
+        and any(line.is_maybe for line in lines)
+        and not any(line.is_seen and not line.is_maybe for line in lines),
         is_grey=all(line.is_grey for line in lines if line.is_seen) and seen > 0,
     )
 

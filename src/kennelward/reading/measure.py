@@ -16,6 +16,7 @@ from kennelward.reading.refusals import refuse
 from kennelward.reading.signals import Direction, Point, StripLayout, StripSignals
 from kennelward.reading.straighten import turned_round
 from kennelward.reading.strip_signals import signals_of_strip
+from kennelward.reading.surface import copy_logit
 from kennelward.reading.windows import (
     Window,
     guessed_window,
@@ -75,7 +76,9 @@ def measure_strip(
     )
     if isinstance(found, Unreadable):
         return found
-    strip, direction = _directed(
+    if copy_logit(photo.pixels, found.window.corners, nets) > tuning.COPY_LOGIT:
+        return refuse("copied-picture")
+    strip, direction, is_clear = _directed(
         found,
         photo,
         levels,
@@ -95,7 +98,13 @@ def measure_strip(
             strip.planes, strip.lines, nets, aspect=strip.window.aspect
         ),
         is_cut=strip.window.is_cut(photo.pixels.shape[1::-1]),
-        is_window_unsure=strip.window.spread > tuning.SURE_SPREAD,
+        is_window_unsure=strip.window.spread
+        > (
+            tuning.UNDIRECTED_SPREAD
+            if direction is Direction.UNSURE
+            else tuning.SURE_SPREAD
+        ),
+        is_housing_clear=is_clear,
         reader=nets.version,
     )
 
@@ -131,7 +140,8 @@ def _strip_in(
     best, *others = windows
     if best.length_px < tuning.LEAST_WINDOW_PX:
         return refuse("too-far")
-    if best.spread > tuning.MOST_SPREAD:
+    most = tuning.MOST_SPREAD if is_window_only else tuning.SURE_SPREAD
+    if best.spread > most:
         return refuse("window-unsure")
     strip = _straightened(photo, best, nets)
     if is_window_only:
@@ -158,8 +168,9 @@ def _directed(
     flip: bool,
     well: Point | None,
     is_window_only: bool,
-) -> tuple[Strip, Direction]:
-    """The strip with its sample end first, and who says so."""
+) -> tuple[Strip, Direction, bool]:
+    """The strip with its sample end first, who says so, and whether that is beyond doubt."""
+    is_clear = True
     start, end = (
         strip.window.corners[:2].mean(axis=0),
         strip.window.corners[2:].mean(axis=0),
@@ -177,11 +188,12 @@ def _directed(
     else:
         logit = well_at_start(levels, strip.window.corners, nets)
         is_sure = abs(logit) > tuning.FLOW_LOGIT
+        is_clear = abs(logit) > tuning.CLEAR_FLOW_LOGIT
         direction = Direction.HOUSING if is_sure else Direction.UNSURE
         is_turned = logit < 0 if is_sure else _is_drawn_last(start, end)
     if flip:
-        direction, is_turned = Direction.USER, not is_turned
-    return (strip.from_other_end() if is_turned else strip), direction
+        direction, is_turned, is_clear = Direction.USER, not is_turned, True
+    return (strip.from_other_end() if is_turned else strip), direction, is_clear
 
 
 def _is_drawn_last(start: np.ndarray, end: np.ndarray) -> bool:

@@ -1,4 +1,4 @@
-"""The five small networks: loaded once, lazily, and run on one core.
+"""The six small networks: loaded once, lazily, and run on one core.
 
 What each takes and gives is described in docs/methods/reader-model.md.
 """
@@ -24,19 +24,21 @@ WINDOW_LENGTH = 96  # px of the candidate's length in that crop
 AROUND_LENGTH = 48  # px of the window's length in the crop that shows the housing
 STRIP = (256, 48)  # px of the straightened strip: length, width
 BINS = 64  # places along the strip where a line's centre may be
+PATCH = 96  # px of a side of what `surface` looks at, unscaled
 FINDER_SIDE = 384  # px of the long side of the copy that is searched
 CELL = 4  # px of that copy to a cell
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Networks:
-    """The five networks, ready to run."""
+    """The six networks, ready to run."""
 
     finder: "InferenceSession"
     refiner: "InferenceSession"
     lines: "InferenceSession"
     quality: "InferenceSession"
     flow: "InferenceSession"
+    surface: "InferenceSession"
     version: str
 
 
@@ -68,7 +70,7 @@ def load_networks(folder: "Traversable", *, version: str) -> Networks:
             options,
             providers=["CPUExecutionProvider"],
         )
-        for name in ("finder", "refiner", "lines", "quality", "flow")
+        for name in ("finder", "refiner", "lines", "quality", "flow", "surface")
     }
     return Networks(version=version, **loaded)
 

@@ -89,6 +89,7 @@ def signals_as_json(signals: StripSignals) -> dict[str, object]:
                 "noise_sd": round(line.noise_sd, 5),
                 "is_seen": line.is_seen,
                 "is_grey": line.is_grey,
+                "is_maybe": line.is_maybe,
                 "red_to_green": round(line.red_to_green, 3),
             }
             for line in signals.lines
@@ -96,6 +97,8 @@ def signals_as_json(signals: StripSignals) -> dict[str, object]:
         "extra_lines": signals.extra_lines,
         "is_cut": signals.is_cut,
         "is_window_unsure": signals.is_window_unsure,
+        "is_housing_clear": signals.is_housing_clear,
+        "is_between": signals.is_between,
         "profile": [round(value, 4) for value in signals.profile],
     }
 
@@ -117,5 +120,7 @@ def signals_from_json(kept: Mapping[str, Any]) -> StripSignals | None:
         extra_lines=kept["extra_lines"],
         is_cut=kept["is_cut"],
         is_window_unsure=kept["is_window_unsure"],
+        is_housing_clear=kept.get("is_housing_clear", True),
+        is_between=kept.get("is_between", False),
         reader=kept["reader"],
     )

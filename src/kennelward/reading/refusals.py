@@ -105,6 +105,20 @@ REASONS: dict[str, tuple[str, str]] = {
             "Hold the phone still, about 15 cm above the strip, and take it again."
         ),
     ),
+    "perhaps-a-line": (
+        gettext_noop(
+            "Something very faint is where the second line belongs: a line, or a mark "
+            "on the strip."
+        ),
+        gettext_noop(
+            "Look at the strip yourself and take another photo, closer and in even "
+            "light. Until then treat it as a positive."
+        ),
+    ),
+    "copied-picture": (
+        gettext_noop("This looks like a photo of a screen or of a print."),
+        gettext_noop("Photograph the strip itself."),
+    ),
     "direction-unsure": (
         gettext_noop(
             "One line is seen, and it is unclear which end the sample went in."
@@ -112,6 +126,15 @@ REASONS: dict[str, tuple[str, str]] = {
         gettext_noop(
             "Mark the sample well; one line alone is negative or a failed test, "
             "depending on that."
+        ),
+    ),
+    "line-between": (
+        gettext_noop(
+            "One line is seen, between the places of the control line and the test line."
+        ),
+        gettext_noop(
+            "Look which one it is: a test line without a control line is a failed "
+            "test. Take another photo from straight above, or mark the window's corners."
         ),
     ),
     "one-line-in-a-cut": (

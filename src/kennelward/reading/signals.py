@@ -90,6 +90,7 @@ class LineSignal:
     is_seen: bool  # stands out from what blank membrane does
     red_to_green: float  # ratio of optical densities; 0 where too weak to tell
     is_grey: bool = False  # as lines are that come up while a strip dries
+    is_maybe: bool = False  # so faint and unsure that it may be a blemish
 
     def __post_init__(self) -> None:
         check_range("chance of a line", self.chance_line, low=0, high=1)
@@ -145,6 +146,8 @@ class StripSignals:
     extra_lines: int = 0  # seen where the kit has none
     is_cut: bool = False  # an end of the window lies outside the picture
     is_window_unsure: bool = False  # its corners may be off by more than lines allow
+    is_housing_clear: bool = True  # beyond doubt a strip's, or a person said so
+    is_between: bool = False  # one line alone, as near to control's place as to test's
     reader: str = ""
 
 

@@ -34,6 +34,7 @@ def signals_of_strip(
     could_see: float,
     is_cut: bool,
     is_window_unsure: bool,
+    is_housing_clear: bool,
     reader: str,
 ) -> StripSignals:
     """Give each line of `layout` the place on the strip that is likeliest its own."""
@@ -60,8 +61,19 @@ def signals_of_strip(
         extra_lines=extra,
         is_cut=is_cut,
         is_window_unsure=is_window_unsure,
+        is_housing_clear=is_housing_clear,
+        is_between=is_directed and _is_between(signals, places),
         reader=reader,
     )
+
+
+def _is_between(signals: tuple[LineSignal, ...], places: tuple[float, ...]) -> bool:
+    """One line alone, as near to the control line's place as to a test line's."""
+    seen = [line.position for line in signals if line.is_seen]
+    if len(seen) != 1:
+        return False
+    middles = [(places[0] + test) / 2 for test in places[1:]]
+    return any(abs(seen[0] - middle) < tuning.BETWEEN for middle in middles)
 
 
 def assign(
@@ -115,7 +127,7 @@ def _either_way(layout: StripLayout) -> tuple[float, ...]:
 
 
 def chance_of(logit: float) -> float:
-    """Chance that there is a line; calibrated on simulated strips."""
+    """Chance of a line, however faint, where every second strip has one."""
     value = tuning.CHANCE_SLOPE * logit + tuning.CHANCE_SHIFT
     return 1 / (1 + math.exp(-max(-30.0, min(30.0, value))))
 
@@ -142,7 +154,15 @@ def _signal(name: str, line: FoundLine, planes: Floats) -> LineSignal:
         is_seen=is_seen,
         red_to_green=hue.red_to_green if hue.green >= tuning.GREY_FROM else 0.0,
         is_grey=is_seen and is_grey(hue),
+        is_maybe=is_maybe(line.logit, od),
     )
+
+
+def is_maybe(logit: float, od: float) -> bool:
+    """Neither surely a line nor surely none: weak and barely found, or dark and missed."""
+    if logit > tuning.LINE_LOGIT:
+        return od < tuning.MAYBE_BELOW_OD and logit < tuning.MAYBE_BELOW_LOGIT
+    return logit > tuning.MAYBE_LOGIT
 
 
 def is_grey(hue: Hue) -> bool:

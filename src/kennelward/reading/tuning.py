@@ -23,11 +23,13 @@ GOLD_RATIO = 0.5  # red/green of a control line that is surely coloured
 GREY_FROM = 0.04  # OD; below it the ratio is not to be trusted (same)
 
 # the networks' answers; all simulated
-WINDOW_LOGIT = 0.0  # a window in a whole photo
+WINDOW_LOGIT = 4.0  # a window in a whole photo; 134 simulated ones: 5.9 and more
 CUT_CLEAR_LOGIT = 4.0  # above: no other start is tried
 CUT_LOGIT = -1.0  # in a picture that is said to be one
 MOST_WINDOWS = 3  # looked at closely
-SURE_SPREAD = 0.02  # of the length; where nudged starts end farther apart, no absence
+SURE_SPREAD = 0.02  # of the length; where nudged starts end farther apart, no absence,
+# and in a whole photo nothing without marked corners: 0.7 % of simulated ones
+UNDIRECTED_SPREAD = 0.012  # the same where the housing tells no direction: 1.5 %
 MOST_SPREAD = 0.10  # where they end farther apart still, nothing is called
 MARKS_WITHIN = 0.12  # of the length; a refined window stays as near a person's marks
 LEAST_WINDOW_PX = 45.0
@@ -35,10 +37,21 @@ SECOND_WITHIN = 2.0  # log odds; a second window as likely is a second strip
 CUT_SLACK = 0.03  # of the length that a window may stick out of the picture
 LINE_LOGIT = 2.0  # above: a line; 99 % of blank strips of the worst unseen level: 1.84
 EXTRA_LOGIT = 4.0  # above: surely a line, where the kit has none
+BETWEEN = 0.05  # share of the length about the middle between two places
 PLACE_REACH = 0.32  # of the length; housings differ in where lines sit
-CHANCE_SLOPE, CHANCE_SHIFT = 0.886, 0.093  # expected calibration error 0.002
+# whole simulated photos of trained housings, half of them with a line of OD .008 to .4
+CHANCE_SLOPE, CHANCE_SHIFT = (
+    0.424,
+    0.282,
+)  # expected calibration error .014, unseen .030
+# so faint and so unsure that a blemish is as likely: neither a line nor none
+MAYBE_LOGIT = 1.0
+MAYBE_BELOW_LOGIT = 3.5
+MAYBE_BELOW_OD = 0.05
 OD_SD_FACTOR = 1.0  # 95 % holds 91 (bad) to 97 % (good)
 LOD_FACTOR = 1.0  # as the network was trained; real pictures do better, see the docs
+COPY_LOGIT = 3.0  # no simulated strip of a training batch passed it
+CLEAR_FLOW_LOGIT = 5.0  # surely a housing, also where its strip shows no line
 FLOW_LOGIT = 2.5  # log odds; below, a person is asked
 GREY_MOST = 1.3  # red/green above it is a blue line
 GREY_LEAST_BLUE = 0.75  # blue/green below it is a blue line

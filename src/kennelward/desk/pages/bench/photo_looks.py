@@ -97,7 +97,10 @@ def evidence(measured: dict[str, Any], *, call: Call) -> list[str]:
             _("%(name)s: a line. Density %(od)s, surely between %(low)s and %(high)s.")
             % values
             if line["is_seen"]
-            else _("%(name)s: no line seen; chance that there is one: %(chance)s %%.")
+            else _(
+                "%(name)s: no line seen. Where half of all strips have a line, however "
+                "faint, %(chance)s in 100 that look like this one have it."
+            )
             % values
         )
     if "could_see" in measured:

@@ -1,0 +1,43 @@
+"""Is this a photo of a display or a print? Told by their grid, never by the lines.
+
+The network sees pixels as the camera stored them, unscaled, at the window's middle and
+towards its ends: a display's stripes, a print's dots and the waves both make with the
+sensor's own grid are finer than anything on a strip.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kennelward.reading.networks import PATCH, Floats, Networks, run
+from kennelward.reading.straighten import Corners
+
+_ALONG = (0.5, 0.15, 0.85)  # where patches lie, share of the window's length
+
+
+def copy_logit(pixels: NDArray[np.uint8], corners: Corners, nets: Networks) -> float:
+    """Log odds that `pixels` show a display or a print; mean of three patches.
+
+    `corners` (4, 2): the window, in the same pixels.
+    """
+    start, end = corners[:2].mean(axis=0), corners[2:].mean(axis=0)
+    patches = [_patch(pixels, start + share * (end - start)) for share in _ALONG]
+    (logit,) = run(nets.surface, np.stack(patches))
+    return float(np.mean(logit))
+
+
+def _patch(pixels: NDArray[np.uint8], centre: NDArray[np.float64]) -> Floats:
+    """(3, PATCH, PATCH) around `centre`; a picture's edge is repeated beyond it."""
+    rows, columns = pixels.shape[:2]
+    x, y = (int(np.floor(value)) - PATCH // 2 for value in centre)
+    x, y = (_within(low, side) for low, side in ((x, columns), (y, rows)))
+    across = np.clip(np.arange(x, x + PATCH), 0, columns - 1)
+    down = np.clip(np.arange(y, y + PATCH), 0, rows - 1)
+    patch = pixels[np.ix_(down, across)].astype(np.float32) / 255
+    return np.ascontiguousarray(patch.transpose(2, 0, 1))
+
+
+def _within(low: int, side: int) -> int:
+    """`low` moved so that the patch lies in the picture, or in its middle."""
+    if side <= PATCH:
+        return -((PATCH - side) // 2)
+    return min(max(low, 0), side - PATCH)
