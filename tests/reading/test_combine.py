@@ -15,7 +15,8 @@ from kennelward.reading import (
     signals_from_json,
 )
 from kennelward.reading.combine import call_together, combine_signals
-from kennelward.terms import Call, Unreadable
+from kennelward.reading.strip_signals import chance_of, is_maybe
+from kennelward.terms import MAY_BE_A_LINE, Call, Unreadable
 from tests.reading.test_call import signals
 
 CUTOFFS = CallCutoffs()
@@ -102,3 +103,46 @@ def test_what_an_older_reader_kept_is_not_guessed_at():
     del kept["is_cut"]
     assert signals_from_json(kept) is None
     assert signals_from_json({"guess": [[1, 2]] * 4, "size": [3, 4]}) is None
+
+
+def perhaps(logit: float, *, od: float = 0.015):
+    """A photo whose test line the network gives `logit`."""
+    one = signals(control=0.5, test=od)
+    line = replace(
+        one.lines[1],
+        chance_line=chance_of(logit),
+        is_seen=logit > 2,
+        is_maybe=is_maybe(logit, od),
+    )
+    return replace(one, lines=(one.lines[0], line))
+
+
+@pytest.mark.parametrize(
+    ("logit", "od", "expected"),
+    [
+        (0.9, 0.02, False),
+        (1.5, 0.02, True),
+        (1.9, 0.3, True),  # dark and just missed: never a plain negative
+        (2.5, 0.02, True),
+        (2.5, 0.3, False),
+        (3.6, 0.02, False),
+    ],
+)
+def test_weak_and_barely_found_or_just_missed_may_be_a_line(logit, od, expected):
+    assert is_maybe(logit, od) is expected
+
+
+def test_what_may_be_a_line_in_every_photo_counts_as_one():
+    found = call_together([perhaps(2.5), perhaps(1.5)], cutoffs=CUTOFFS)
+    assert found.call is Call.POSITIVE
+    assert found.is_faint
+
+
+def test_another_photo_settles_what_may_be_a_line():
+    """Odds are averaged: none at all settles it, nearly one asks again, a line counts."""
+    none = call_together([perhaps(2.5), perhaps(-6.0)], cutoffs=CUTOFFS)
+    assert none.call is Call.NEGATIVE
+    still = call_together([perhaps(2.5), perhaps(0.8)], cutoffs=CUTOFFS)
+    assert still.reason == MAY_BE_A_LINE
+    line = call_together([perhaps(2.5), perhaps(8.0, od=0.2)], cutoffs=CUTOFFS)
+    assert line.call is Call.POSITIVE

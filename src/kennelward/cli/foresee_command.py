@@ -217,7 +217,7 @@ def _plan_lines(
         return f"{mean} ({low} to {high})"
 
     yield f"outbreaks in 100: {told('outbreak', 100)}; further cases: {told('cases')}, "
-    yield f"  in one run of ten {amount(one.cases.high)} or more"
+    yield f"  in 9 runs of 10 at most {amount(one.cases.high)}"
     yield f"dog-days ill: {told('sick_days')}; deaths: {told('deaths')}; "
     yield f"  litters hit: {told('litters')}"
     yield f"dog-days apart: {told('apart_days')}; days closed: {told('closed_days')}; "
@@ -229,8 +229,8 @@ def _plan_lines(
             if part.mean >= 1
         )
         yield (
-            f"cost: {amount(one.figures['cost'].mean / 100)}, in one run of ten "
-            f"{amount(one.cost.high / 100)} or more; no plan costs less in "
+            f"cost: {amount(one.figures['cost'].mean / 100)}, in 9 runs of 10 at "
+            f"most {amount(one.cost.high / 100)}; the cheapest, or as cheap, in "
             f"{round(10 * one.cheapest)} of 10 worlds"
             + (f" ({parts})" if parts else "")
         )

@@ -108,14 +108,14 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
             "log and all results. It stays apart until the vet says otherwise.",
             markup=False,
         )
+    _list(out, "Keep apart first:", traced.isolate_first(), book, "infected_now")
     _list(
         out,
-        "Keep apart first, to spare most others:",
+        "Whose keeping apart spares most others:",
         traced.act_first(),
         book,
         "averted",
     )
-    _list(out, "Likeliest to have it:", traced.isolate_first(), book, "infected_now")
     _list(out, "Test first:", traced.test_first(), book, "found_now")
     _list(out, "May have brought it in:", traced.likely_source(), book, "brought_in")
     out.print(
@@ -130,9 +130,9 @@ def _day(day: date) -> str:
 
 
 def _hundred(chance: float) -> str:
-    """A chance as a count of 100; what is not nothing is never shown as nothing."""
-    count = 100 * chance
-    return "less than 1 of 100" if 0 < count < 0.5 else f"{count:.0f} of 100"
+    from kennelward.evidence import in_hundred
+
+    return f"{in_hundred(chance)} of 100"
 
 
 def _list(
@@ -150,18 +150,18 @@ def _list(
         told = ""
         if one.chance is not None and name == "averted":
             told = (
-                f" has it with {_hundred(one.chance.infected_now)}; left where it is it "
-                f"may pass it on to about {amount(one.chance.averted)} more."
+                " left where it is it may pass it on to about "
+                f"{amount(one.chance.averted)} more."
             )
         elif one.chance is not None:
             told = f" {_hundred(getattr(one.chance, name))}."
             if name == "infected_now" and one.chance_if_unwritten is not None:
                 told += (
                     f" If one move in ten was not written down: "
-                    f"{100 * one.chance_if_unwritten:.0f}."
+                    f"{_hundred(one.chance_if_unwritten)}."
                 )
         why = ""
-        if name == "averted" or one.chance is None:
+        if name == "infected_now":
             why = " ".join(str(reason) for reason in one.reasons)
         out.print(f"  {book.name_of(one.dog)}:{told} {why}", markup=False)
     if len(dogs) > SHOWN:

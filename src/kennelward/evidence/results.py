@@ -36,8 +36,8 @@ WHY_VOID: Mapping[str, str] = {
     ),
 }
 TRACE_SAYS = (
-    "A trace of a line: act as for a suspect until the test is repeated. It moves no "
-    "chance."
+    "A trace of a line, or what may be one: act as for a suspect until the test is "
+    "repeated. It moves no chance."
 )
 
 

@@ -8,13 +8,14 @@ from kennelward.kennel.entries import Entry
 from kennelward.kennel.facts import (
     CourseWritten,
     DogDescribed,
+    Fact,
     LotReceived,
     PenDescribed,
     StripMeasured,
     StripSeen,
     Whelped,
 )
-from kennelward.terms import Call
+from kennelward.terms import MAY_BE_A_LINE, Call
 
 DAYS_A_MONTH = 30.4375  # mean month of the Gregorian year, 365.25 / 12
 
@@ -187,7 +188,7 @@ class TestCard:
         if (whole := self.together) is not None:
             return Call(whole.together_call)
         calls = [
-            Call(entry.fact.call)
+            _call_of_photo(entry.fact)
             for entry in self.measured
             if isinstance(entry.fact, StripMeasured)
         ]
@@ -204,6 +205,8 @@ class TestCard:
             return False
         if Call.UNREADABLE in (person, reader):
             return False
+        if person is Call.POSITIVE and reader is Call.TRACE:
+            return not any(_may_be_a_line(entry.fact) for entry in self.measured)
         return person is not reader
 
     @property
@@ -258,6 +261,15 @@ class TestCard:
     def counts(self) -> bool:
         """True where it was read and nothing voids it."""
         return self.state == "read" and not self.void_reasons
+
+
+def _may_be_a_line(fact: Fact) -> bool:
+    return isinstance(fact, StripMeasured) and fact.reason == MAY_BE_A_LINE
+
+
+def _call_of_photo(fact: StripMeasured) -> Call:
+    """The reader's call; what may be a line asks for the care that a trace does."""
+    return Call.TRACE if _may_be_a_line(fact) else Call(fact.call)
 
 
 def _most_cautious(calls: Sequence[Call]) -> Call:

@@ -8,7 +8,7 @@ from kennelward.reading.signals import (
     StripCall,
     StripSignals,
 )
-from kennelward.terms import Call, Unreadable
+from kennelward.terms import MAY_BE_A_LINE, Call, Unreadable
 
 
 def call_strip(
@@ -104,7 +104,7 @@ def _with_test_line(
     signals: StripSignals, seen: list[LineSignal], cutoffs: CallCutoffs
 ) -> StripCall | Unreadable:
     if all(line.is_maybe for line in seen):
-        return refuse("perhaps-a-line")
+        return refuse(MAY_BE_A_LINE)
     strongest = max(seen, key=lambda line: line.low)
     if strongest.is_grey:
         return refuse("grey-line")
@@ -129,7 +129,7 @@ def _absence(signals: StripSignals, cutoffs: CallCutoffs) -> StripCall | Unreada
     if signals.could_see > cutoffs.negative_needs_od:
         return refuse(signals.quality.worst or "cannot-see-faint")
     if any(line.is_maybe for line in signals.lines[1:]):
-        return refuse("perhaps-a-line")
+        return refuse(MAY_BE_A_LINE)
     is_assumed = signals.direction is Direction.ASSUMED
     return StripCall(
         call=Call.NEGATIVE,

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from kennelward.reading import tuning
 from kennelward.reading.call import call_strip
 from kennelward.reading.refusals import refuse
 from kennelward.reading.signals import (
@@ -13,6 +14,7 @@ from kennelward.reading.signals import (
     StripCall,
     StripSignals,
 )
+from kennelward.reading.strip_signals import chance_of
 from kennelward.terms import Call, Unreadable
 
 # Photos of one strip share its membrane: what is uneven there stays. However many
@@ -86,6 +88,9 @@ def _together(lines: list[LineSignal]) -> LineSignal:
     # barely there in every photo: more than chance, so it counts, to be looked at again
     is_steady = len(lines) > 1 and all(line.is_maybe for line in lines)
     seen = len(lines) if is_steady else sum(line.is_seen for line in lines)
+    is_seen = 2 * seen > len(lines) or (2 * seen == len(lines) and odds > 0)
+    is_sure = any(line.is_seen and not line.is_maybe for line in lines)
+    is_likely = is_seen or odds > _log_odds(chance_of(tuning.MAYBE_LOGIT))
     strongest = max(lines, key=lambda line: line.chance_line)
     return replace(
         strongest,
@@ -94,10 +99,10 @@ def _together(lines: list[LineSignal]) -> LineSignal:
         high=contrast + 1.96 * sd,
         noise_sd=sd,
         chance_line=1 / (1 + math.exp(-odds)),
-        is_seen=2 * seen > len(lines) or (2 * seen == len(lines) and odds > 0),
-        is_maybe=not is_steady
-        and any(line.is_maybe for line in lines)
-        and not any(line.is_seen and not line.is_maybe for line in lines),
+        is_seen=is_seen,
+        is_maybe=any(line.is_maybe for line in lines)
+        and is_likely
+        and not (is_steady or is_sure),
         is_grey=all(line.is_grey for line in lines if line.is_seen) and seen > 0,
     )
 

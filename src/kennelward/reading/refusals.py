@@ -1,6 +1,6 @@
 """Every reason why a photo is not read, in words, with what to do about it."""
 
-from kennelward.terms import Unreadable
+from kennelward.terms import MAY_BE_A_LINE, Unreadable
 
 
 def gettext_noop(text: str) -> str:
@@ -105,7 +105,7 @@ REASONS: dict[str, tuple[str, str]] = {
             "Hold the phone still, about 15 cm above the strip, and take it again."
         ),
     ),
-    "perhaps-a-line": (
+    MAY_BE_A_LINE: (
         gettext_noop(
             "Something very faint is where the second line belongs: a line, or a mark "
             "on the strip."

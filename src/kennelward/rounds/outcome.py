@@ -28,7 +28,8 @@ CALL_SAYS = {
     Call.POSITIVE: "Two lines: the strip is positive. A faint test line counts in full.",
     Call.NEGATIVE: "One line, at the control: the strip is negative.",
     Call.TRACE: (
-        "A trace of a line, weaker than a person sees: act as for a suspect, and repeat."
+        "A trace of a line, weaker than a person sees, or a mark that may be one: act "
+        "as for a suspect, and repeat."
     ),
     Call.INVALID: "No control line: the test failed and says nothing. Repeat it.",
     Call.UNREADABLE: "The strip could not be read. It says nothing.",

@@ -3,7 +3,7 @@
 Never: a clock, a random seed, a file, a rule about dogs.
 """
 
-from kennelward.terms.answers import Call, Unreadable
+from kennelward.terms.answers import MAY_BE_A_LINE, Call, Unreadable
 from kennelward.terms.days import DateWindow
 from kennelward.terms.intervals import Interval
 from kennelward.terms.phrases import Phrase
@@ -17,6 +17,7 @@ from kennelward.terms.rules import Provenance, RuleRef, Sourced
 from kennelward.terms.streams import stream
 
 __all__ = [
+    "MAY_BE_A_LINE",
     "BadInput",
     "Call",
     "DateWindow",

@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+# why a photo is not called whose strip shows what may be a very faint line
+MAY_BE_A_LINE = "perhaps-a-line"
+
 
 class Call(StrEnum):
     """What one strip says. Only `POSITIVE` and `NEGATIVE` can move a chance."""

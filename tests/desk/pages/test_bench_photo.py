@@ -9,7 +9,7 @@ from PIL import Image
 from kennelward import desk
 from kennelward.demo import demo_jobs, demo_photos
 from kennelward.kennel import facts as f
-from kennelward.terms import Call
+from kennelward.terms import MAY_BE_A_LINE, Call
 from tests.desk.pages.bench_steps import (
     Clock,
     bomb_png,
@@ -320,6 +320,40 @@ def test_a_photo_struck_from_the_book_leaves_no_call_together(
     assert len(card.measured) == 1
     assert card.together is None
     assert card.reader_call is Call.POSITIVE
+
+
+def perhaps_a_line(demo, strip, time):
+    """The reader finds what may be a very faint line."""
+    fact = f.StripMeasured(
+        test=strip, call=Call.UNREADABLE.value, reason=MAY_BE_A_LINE, minutes=7
+    )
+    write(demo, fact, at=time.at)
+
+
+def test_what_may_be_a_line_is_a_suspect_until_the_repeat(
+    mara, strip, book, demo, time
+):
+    """A very faint line counts: a person's "one line" does not clear what may be one."""
+    see(mara, strip, "one")
+    assert book().tests[strip].call is Call.NEGATIVE
+    perhaps_a_line(demo, strip, time)
+    card = book().tests[strip]
+    assert card.reader_call is Call.TRACE
+    assert card.call is Call.TRACE
+    assert card.disagree
+    page = text_of(mara.get(f"/bench/test/{strip}/"))
+    assert "treat it as a positive" in page
+    assert "act as for a suspect" in page
+
+
+def test_a_line_that_a_person_sees_is_not_doubted_for_a_perhaps(
+    mara, strip, book, demo, time
+):
+    see(mara, strip, "faint")
+    perhaps_a_line(demo, strip, time)
+    card = book().tests[strip]
+    assert card.call is Call.POSITIVE
+    assert not card.disagree
 
 
 def again(photo: bytes) -> bytes:

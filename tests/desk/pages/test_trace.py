@@ -5,6 +5,7 @@ import re
 import pytest
 
 from kennelward.desk import tasks
+from kennelward.desk.pages.trace.plan import in_hundreds
 from kennelward.desk.records.models import Kennel
 from kennelward.desk.task_worker import TRACE, trace
 from tests.desk.pages.conftest import text_of
@@ -60,7 +61,7 @@ def test_from_asking_to_keeping_a_dog_apart(mara):
         "Test first",
         "no evidence against a dog",
         "does not make it nothing",
-        "Likeliest to have it",
+        "The likeliest come first",
         "spells of signs",
     ):
         assert words in text
@@ -70,3 +71,29 @@ def test_from_asking_to_keeping_a_dog_apart(mara):
     )
     done = mara.post(f"{asked.url}apart/", {"dog": dog, "entry": ""}, follow=True)
     assert "is kept apart; what follows stands under Due" in text_of(done)
+
+
+def told(dog, chance, *, averted=0.0, brought_in=0.0):
+    return {
+        "dog": dog, "id": dog, "is_here": True, "reasons": [], "averted": averted,
+        "brought_in": brought_in, "found_now": 0.0,
+        "infected_now": {"chance": chance, "if_one_move_in_ten_is_missing": chance},
+    }  # fmt: skip
+
+
+def test_the_likeliest_stand_first_and_nothing_is_shown_as_nothing():
+    """Whoever spares most others has a list of its own and pushes nobody down."""
+    likely, unlikely = told("A", 0.67, averted=0.0), told("B", 0.0004, averted=0.3)
+    page = in_hundreds(
+        {
+            "log_from": "2026-11-01", "on": "2026-11-25", "left_out": [],
+            "isolate_first": [likely, unlikely], "act_first": [unlikely, likely],
+            "likely_source": [told("C", 0.1, brought_in=0.001)],
+            "brought_in_itself": 0.2, "infected_itself": 0.0002,
+        }
+    )  # fmt: skip
+    assert [one["dog"] for one in page["do_now"]] == ["A", "B"]
+    assert [one["dog"] for one in page["spares_most"]] == ["B"]
+    assert page["do_now"][1]["infected_now"]["in_hundred"] == "less than 0.1"
+    assert page["has_it_in_hundred"] == "less than 0.1"
+    assert page["likely_source"] == []

@@ -91,17 +91,12 @@ def evidence(measured: dict[str, Any], *, call: Call) -> list[str]:
             "od": f"{line['contrast']:.3f}",
             "low": f"{max(0.0, line['low']):.3f}",
             "high": f"{line['high']:.3f}",
-            "chance": f"{100 * line['chance_line']:.0f}",
         }
         said.append(
             _("%(name)s: a line. Density %(od)s, surely between %(low)s and %(high)s.")
             % values
             if line["is_seen"]
-            else _(
-                "%(name)s: no line seen. Where half of all strips have a line, however "
-                "faint, %(chance)s in 100 that look like this one have it."
-            )
-            % values
+            else _("%(name)s: no line seen.") % values
         )
     if "could_see" in measured:
         said.append(

@@ -67,7 +67,7 @@ class PlanLine:
     cost: float
     cost_low: float
     cost_high: float
-    cost_in_ten: float | None  # one run in ten costs this or more
+    cost_in_ten: float | None  # 9 runs in 10 cost at most this
     cases_in_ten: str
     costs: Sequence[tuple[Any, float]]  # what for, mean
     cheapest_in_ten: int | None  # of 10 worlds, in how many no other plan costs less

@@ -1,22 +1,26 @@
 """The sketch of the yard with the dogs of a tracing in their pens."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from kennelward.desk.pages.pens.yard import YardPen, yard_of
+from kennelward.evidence import in_hundred
 from kennelward.kennel import Book
 from kennelward.rounds.outbreak_words import amount
+
+LEAST_SPARED = 0.1  # dogs; a smaller share of a dog is no reason to hurry
+LEAST_SOURCE = 0.005  # a chance that is worth a line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RankedDog:
-    """A dog in its pen: its rank in the list, 0 for the one that was found."""
+    """A dog in its pen: its rank in the list, 0 for the one that was asked about."""
 
     name: str
     rank: int
-    in_hundred: int | None
+    in_hundred: str  # empty: chances were refused
     reason: str = ""
 
 
@@ -30,17 +34,17 @@ class RankedPen:
 
 def plan_of(book: Book, answer: Mapping[str, Any], *, on: date) -> list[RankedPen]:
     """Pens with a ranked dog, in the order of the round."""
-    ranks = {one["id"]: (n, one) for n, one in enumerate(_ordered(answer), 1)}
+    ranks = {one["id"]: (n, one) for n, one in enumerate(answer["isolate_first"], 1)}
     found = []
     for pen in yard_of(book=book, on=on):
         dogs = []
         for line in pen.dogs:
             if line.dog == answer["id"]:
-                dogs.append(RankedDog(name=line.name, rank=0, in_hundred=None))
+                dogs.append(RankedDog(name=line.name, rank=0, in_hundred=""))
             elif line.dog in ranks:
                 rank, one = ranks[line.dog]
                 chance = one.get("infected_now")
-                told = None if chance is None else round(100 * chance["chance"])
+                told = "" if chance is None else in_hundred(chance["chance"])
                 reason = next(iter(one["reasons"]), "")
                 dogs.append(
                     RankedDog(name=line.name, rank=rank, in_hundred=told, reason=reason)
@@ -48,14 +52,6 @@ def plan_of(book: Book, answer: Mapping[str, Any], *, on: date) -> list[RankedPe
         if dogs:
             dogs.sort(key=lambda dog: dog.rank)
             found.append(RankedPen(pen=pen, dogs=tuple(dogs)))
-    return found
-
-
-def _ordered(answer: Mapping[str, Any]) -> Sequence[Mapping[str, Any]]:
-    """The order of "do now"; answers kept from before it was known go by chance."""
-    found: Sequence[Mapping[str, Any]] = (
-        answer.get("act_first") or answer["isolate_first"]
-    )
     return found
 
 
@@ -68,13 +64,13 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
         if chance is not None:
             missing = chance["if_one_move_in_ten_is_missing"]
             made["infected_now"] = {
-                "in_hundred": round(100 * chance["chance"]),
-                "missing_in_hundred": None if missing is None else round(100 * missing),
+                "in_hundred": in_hundred(chance["chance"]),
+                "missing_in_hundred": "" if missing is None else in_hundred(missing),
             }
         source = told.get("brought_in")
         averted = told.get("averted")
         made["spares"] = amount(averted) if averted is not None else ""
-        made["source_in_hundred"] = None if source is None else round(100 * source)
+        made["source_in_hundred"] = "" if source is None else in_hundred(source)
         return made
 
     itself, has_it = answer["brought_in_itself"], answer["infected_itself"]
@@ -87,9 +83,17 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
             for fault in answer["left_out"]
         ],
         "signs": answer.get("signs", 0),
-        "do_now": [one(dog) for dog in _ordered(answer)],
-        "likeliest": [one(dog) for dog in answer["isolate_first"]],
-        "likely_source": [one(dog) for dog in answer["likely_source"]],
-        "has_it_in_hundred": None if has_it is None else round(100 * has_it),
-        "itself_in_hundred": None if itself is None else round(100 * itself),
+        "do_now": [one(dog) for dog in answer["isolate_first"]],
+        "spares_most": [
+            one(dog)
+            for dog in answer.get("act_first", ())
+            if dog.get("averted", 0.0) >= LEAST_SPARED
+        ],
+        "likely_source": [
+            one(dog)
+            for dog in answer["likely_source"]
+            if dog.get("brought_in", 1.0) >= LEAST_SOURCE
+        ],
+        "has_it_in_hundred": "" if has_it is None else in_hundred(has_it),
+        "itself_in_hundred": "" if itself is None else in_hundred(itself),
     }
