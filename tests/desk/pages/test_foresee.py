@@ -5,8 +5,11 @@ import re
 import pytest
 
 from kennelward.desk import tasks
+from kennelward.desk.pages.foresee.labels import NUMBER_LABELS, PRICE_LABELS
 from kennelward.desk.records.models import Kennel
 from kennelward.desk.task_worker import FORESEE, foresee
+from kennelward.rounds.policy_changes import WORDS
+from kennelward.spread.policies import PRICE_NAMES
 from tests.desk.pages.conftest import NOW, text_of
 
 SMALL = {"days": 21, "worlds": 2, "runs": 2}  # enough to have every part of an answer
@@ -187,3 +190,9 @@ def test_another_kennels_answer_is_not_found(mara, demo):
     name = tasks.ask(FORESEE, {"infection": "giardia"}, kennel=other.pk, by="x")
     assert mara.get(f"/what-may-happen/{name}/").status_code == 404
     assert mara.post(f"/what-may-happen/{name}/stop/").status_code == 404
+
+
+def test_every_price_and_number_of_the_simulator_has_a_field_and_words():
+    """The page's labels and the core's tables are apart; they name the same things."""
+    assert set(PRICE_LABELS) == set(PRICE_NAMES)
+    assert set(NUMBER_LABELS) == set(WORDS)

@@ -21,7 +21,7 @@ from kennelward.rounds.plan_outbreak import USUAL_NOW, ready_policies
 from kennelward.rounds.policy_changes import Change, open_numbers, with_changes
 from kennelward.rounds.spread_knowledge import offered_tests
 from kennelward.spread.compare import ORDERS
-from kennelward.spread.policies import KINDS, PRICE_NAMES, PolicyText
+from kennelward.spread.policies import KINDS, PolicyText
 from kennelward.terms import BadInput
 
 INFECTIONS = ("parvovirus", "giardia", "brucella")
@@ -103,7 +103,7 @@ class AskForm(forms.Form):
             )
             for policy in held:
                 self._add_numbers(policy)
-        for name, label in self.price_labels.items():
+        for name, label in PRICE_LABELS.items():
             self.fields[f"price_{name}"] = forms.DecimalField(
                 label=label,
                 min_value=0,
@@ -112,13 +112,6 @@ class AskForm(forms.Form):
                 required=False,
                 localize=True,
             )
-
-    @property
-    def price_labels(self) -> dict[str, Any]:
-        """What each price is called, in the order of the form."""
-        return {
-            name: PRICE_LABELS[name] for name in PRICE_LABELS if name in PRICE_NAMES
-        }
 
     def _add_numbers(self, policy: PolicyText) -> None:
         """A field for each number of a ready policy, as it stands in the handbook."""
@@ -148,7 +141,7 @@ class AskForm(forms.Form):
 
     def price_fields(self) -> list[forms.BoundField]:
         """One for each price."""
-        return [self[f"price_{name}"] for name in self.price_labels]
+        return [self[f"price_{name}"] for name in PRICE_LABELS]
 
     def clean(self) -> dict[str, Any]:
         """Try the question, so that what cannot be is said here and now."""
@@ -172,7 +165,7 @@ class AskForm(forms.Form):
         held = self.cleaned_data
         given = {
             name: cents(held[f"price_{name}"])
-            for name in self.price_labels
+            for name in PRICE_LABELS
             if held.get(f"price_{name}") is not None
         }
         plain = {
