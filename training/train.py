@@ -27,6 +27,7 @@ from training.products import (
     strips,
     surfaces,
 )
+from training.replay import Pool
 
 BATCH = {
     "finder": 96,
@@ -50,6 +51,12 @@ SHARES = {
 }  # of batches, by size
 TYPICAL = Source(mix=(0.5, 0.4, 0.1))  # the photos that quality is about
 SHRINK = (1, 2, 6, 2)  # the batch shrinks as the canvas grows
+KEPT = {  # what a pool of strips keeps for each network
+    "lines": ("strip", "x", "od", "level"),
+    "quality": ("strip", "twin", "x", "od", "wide", "aspect", "level"),
+}
+AT_ONCE = {"lines": 1024, "quality": 512}  # strips of a step on the pool
+POOLED = 200_000  # strips; 40 GB of float16 with their twins
 
 
 def make_batch(name, *, seed, step, device, scale=1.0, size=None):
@@ -142,7 +149,15 @@ def train(said) -> None:
     allowed = said.minutes * 60 - (begun - started)
     print(f"{name}: ready after {begun - started:.0f} s", flush=True)
     step, samples = before["step"], before["samples"]
-    first = samples
+    first, views = samples, 0
+    pool = None
+    if said.again:
+        pool = Pool(
+            capacity=int(POOLED * said.scale),
+            keys=KEPT[name],
+            device=device,
+            seed=said.seed,
+        )
     while (spent := time.monotonic() - begun) < allowed:
         step += 1
         share = spent / allowed
@@ -153,14 +168,18 @@ def train(said) -> None:
                 name, seed=said.seed, step=step, device=device, scale=said.scale
             )
         net.train()
-        with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
-            loss, parts = loss_of(name, net, got, draw, extra)
-        adam.zero_grad(set_to_none=True)
-        loss.backward()
-        torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
-        adam.step()
+        loss, parts = learn(name, net, adam, got, draw, extra)
         average.update()
         samples += got["level"].shape[0]
+        if pool is not None:
+            pool.add(got)
+        for again in range(said.again):
+            got = pool.some(min(pool.filled, int(AT_ONCE[name] * said.scale)))
+            seed = (said.seed + 7 + step * 64 + again) % 2**62
+            draw = Draw(batch=len(got["x"]), device=device, seed=seed)
+            loss, parts = learn(name, net, adam, got, draw, extra)
+            average.update()
+            views += len(got["x"])
         now = time.monotonic()
         if now - told > said.tell:
             told = now
@@ -168,6 +187,7 @@ def train(said) -> None:
                 "net": name,
                 "step": step,
                 "samples": samples,
+                "again": views,
                 "per_second": round((samples - first) / (now - begun)),
                 "loss": round(float(loss), 4),
             }
@@ -179,6 +199,18 @@ def train(said) -> None:
             saved = now
             save(said, average, step=step, samples=samples)
     save(said, average, step=step, samples=samples)
+
+
+def learn(name, net, adam, got, draw, extra):
+    """One step of the optimiser on one batch."""
+    device = next(net.parameters()).device
+    with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
+        loss, parts = loss_of(name, net, got, draw, extra)
+    adam.zero_grad(set_to_none=True)
+    loss.backward()
+    torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
+    adam.step()
+    return loss, parts
 
 
 def warm_up(name, said, device):
@@ -213,6 +245,7 @@ def main() -> None:
     asked.add_argument("--seed", type=int, default=20261126)
     asked.add_argument("--rate", type=float, default=1.0)
     asked.add_argument("--scale", type=float, default=1.0)
+    asked.add_argument("--again", type=int, default=0, help="steps on the pool a batch")
     asked.add_argument("--tell", type=float, default=15)
     asked.add_argument("--plain", action="store_true", help="compile nothing")
     asked.add_argument("--lines", help="folder of the trained lines net, for quality")
