@@ -38,14 +38,8 @@ class Hue:
         return self.noise_sd * scale / max(self.green, 1e-3)
 
 
-def green_profile(planes: Floats) -> NDArray[np.float64]:
-    """(256,) optical density of the membrane in green, from its white."""
-    return _density(planes)[1]
-
-
-def hue_at(planes: Floats, place: float) -> Hue:
-    """Colour of what lies at `place` (share of the length)."""
-    density = _density(planes)
+def hue_at(density: NDArray[np.float64], place: float) -> Hue:
+    """Colour of what lies at `place` (share of the length) on a strip of `density`."""
     columns = np.arange(STRIP[0]) + 0.5
     offset = columns - place * STRIP[0]
     beside = (np.abs(offset) >= _NEAR) & (np.abs(offset) <= _FAR)
@@ -69,8 +63,11 @@ def hue_at(planes: Floats, place: float) -> Hue:
     return Hue(red=red, green=green, blue=blue, noise_sd=noise)
 
 
-def _density(planes: Floats) -> NDArray[np.float64]:
-    """(3, 256): optical density by channel, over the middle rows that are valid."""
+def density_of(planes: Floats) -> NDArray[np.float64]:
+    """(3, 256): optical density of the membrane by channel (red, green, blue).
+
+    From its white, over the middle rows that are valid.
+    """
     light = planes[:3, _ROWS].astype(np.float64)
     counted = planes[3, _ROWS] > 0.5
     weight = np.where(counted.sum(axis=0) >= 6, counted, True).astype(np.float64)

@@ -149,12 +149,17 @@ def _on_white(image: "Image") -> "Image":
 
 def _gate(pixels: NDArray[np.uint8]) -> Unreadable | None:
     """Refuse what is hopeless before any searching: black, white, one colour."""
+    import cv2
+
     step = max(1, max(pixels.shape[:2]) // 512)
-    green = pixels[::step, ::step, 1]
-    if float((green < tuning.DARK_LEVEL).mean()) > tuning.TOO_DARK_SHARE:
+    seen = np.ascontiguousarray(pixels[::step, ::step])
+    green = np.ascontiguousarray(seen[..., 1])
+    dark = np.count_nonzero(green < tuning.DARK_LEVEL)
+    if dark > tuning.TOO_DARK_SHARE * green.size:
         return refuse("too-dark")
-    if float((green > tuning.CLIPPED_LEVEL).mean()) > tuning.TOO_BRIGHT_SHARE:
+    bright = np.count_nonzero(green > tuning.CLIPPED_LEVEL)
+    if bright > tuning.TOO_BRIGHT_SHARE * green.size:
         return refuse("too-bright")
-    if float(pixels[::step, ::step].std(axis=(0, 1)).max()) < tuning.FLAT_SD:
+    if float(cv2.meanStdDev(seen)[1].max()) < tuning.FLAT_SD:
         return refuse("blank")
     return None

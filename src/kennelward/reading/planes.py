@@ -43,13 +43,18 @@ def _averaged(pixels: NDArray[np.uint8], corners: Corners) -> Floats:
 
 def planes_of(light: Floats) -> Floats:
     """Planes from linear light (48, 256, 3)."""
-    valid = light.max(axis=2) < _WHITE_OUT
+    red, green, blue = (light[..., i] for i in range(3))
+    valid = np.maximum(np.maximum(red, green), blue) < _WHITE_OUT
     white = np.ones(3, np.float32)
     if valid.any():
         channels = np.ascontiguousarray(light[valid].T)  # in a row each: much faster
         white = np.maximum(np.quantile(channels, _WHITE_SHARE, axis=1), 0.01)
-    over = np.clip(light / white.astype(np.float32), 0, _MOST)
-    return np.concatenate([over, valid[..., None]], axis=2).transpose(2, 0, 1)
+    planes = np.empty((4, *valid.shape), np.float32)
+    for plane, channel, level in zip(planes, (red, green, blue), white, strict=False):
+        np.divide(channel, np.float32(level), out=plane)
+        np.clip(plane, 0, _MOST, out=plane)
+    planes[3] = valid
+    return planes
 
 
 def painted_over(

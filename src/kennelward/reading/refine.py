@@ -1,5 +1,6 @@
 """From a rough window to its corners: the refiner's answer, checked by edges."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -119,23 +120,26 @@ def is_sound(corners: Corners) -> bool:
     """A convex outline, longer than wide, of some size."""
     if not np.isfinite(corners).all():
         return False
-    sides = np.roll(corners, -1, axis=0) - corners
-    turns = sides[:, 0] * np.roll(sides[:, 1], -1) - sides[:, 1] * np.roll(
-        sides[:, 0], -1
-    )
-    lengths = np.hypot(sides[:, 0], sides[:, 1])
-    return bool((turns > 0).all() and lengths.min() > 2 and length_of(corners) > 12)
+    points = corners.tolist()  # eight numbers: plain arithmetic is much the faster
+    ends = points[1:] + points[:1]
+    sides = [(b[0] - a[0], b[1] - a[1]) for a, b in zip(points, ends, strict=True)]
+    following = sides[1:] + sides[:1]
+    turns = (a[0] * b[1] - a[1] * b[0] for a, b in zip(sides, following, strict=True))
+    is_convex = all(turn > 0 for turn in turns)
+    shortest = min(math.hypot(*side) for side in sides)
+    return is_convex and shortest > 2 and length_of(corners) > 12
 
 
 def length_of(corners: Corners) -> float:
     """Length along the flow, in px of whatever the corners are in."""
-    return float(np.linalg.norm(corners[2:].mean(axis=0) - corners[:2].mean(axis=0)))
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners.tolist()
+    return math.hypot((cx + dx - ax - bx) / 2, (cy + dy - ay - by) / 2)
 
 
 def width_of(corners: Corners) -> float:
     """Width across the flow."""
-    low = (corners[0] + corners[3]) / 2
-    return float(np.linalg.norm((corners[1] + corners[2]) / 2 - low))
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners.tolist()
+    return math.hypot((bx + cx - ax - dx) / 2, (by + cy - ay - dy) / 2)
 
 
 def apart(one: Corners, other: Corners) -> float:

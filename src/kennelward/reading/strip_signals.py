@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from kennelward.reading import tuning
 from kennelward.reading.found_lines import FoundLine
-from kennelward.reading.hue import Hue, green_profile, hue_at
+from kennelward.reading.hue import Hue, density_of, hue_at
 from kennelward.reading.networks import Floats
 from kennelward.reading.signals import (
     Direction,
@@ -42,9 +42,10 @@ def signals_of_strip(
     names = layout.lines if is_directed else _ORDER[: len(layout.lines)]
     places = layout.positions if is_directed else _either_way(layout)
     chosen, extra = assign(lines, places, reach=tuning.PLACE_REACH)
-    profile = green_profile(planes)
+    density = density_of(planes)
+    profile = density[1]
     signals = tuple(
-        _signal(name, line, planes) for name, line in zip(names, chosen, strict=True)
+        _signal(name, line, density) for name, line in zip(names, chosen, strict=True)
     )
     if signals[0].red_to_green > tuning.GOLD_RATIO:
         # a grey line dries up beside a coloured control line; where the control line
@@ -132,8 +133,8 @@ def chance_of(logit: float) -> float:
     return 1 / (1 + math.exp(-max(-30.0, min(30.0, value))))
 
 
-def _signal(name: str, line: FoundLine, planes: Floats) -> LineSignal:
-    hue = hue_at(planes, line.place)
+def _signal(name: str, line: FoundLine, density: NDArray[np.float64]) -> LineSignal:
+    hue = hue_at(density, line.place)
     is_seen = line.logit > tuning.LINE_LOGIT
     if is_seen:
         od = line.od

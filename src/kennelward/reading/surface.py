@@ -30,10 +30,12 @@ def _patch(pixels: NDArray[np.uint8], centre: NDArray[np.float64]) -> Floats:
     rows, columns = pixels.shape[:2]
     x, y = (int(np.floor(value)) - PATCH // 2 for value in centre)
     x, y = (_within(low, side) for low, side in ((x, columns), (y, rows)))
-    across = np.clip(np.arange(x, x + PATCH), 0, columns - 1)
-    down = np.clip(np.arange(y, y + PATCH), 0, rows - 1)
-    patch = pixels[np.ix_(down, across)].astype(np.float32) / 255
-    return np.ascontiguousarray(patch.transpose(2, 0, 1))
+    left, top = max(0, -x), max(0, -y)
+    piece = pixels[y + top : y + PATCH, x + left : x + PATCH]
+    right, bottom = PATCH - left - piece.shape[1], PATCH - top - piece.shape[0]
+    if left or top or right or bottom:
+        piece = np.pad(piece, ((top, bottom), (left, right), (0, 0)), mode="edge")
+    return np.ascontiguousarray(piece.transpose(2, 0, 1)).astype(np.float32) / 255
 
 
 def _within(low: int, side: int) -> int:
