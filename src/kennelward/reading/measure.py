@@ -16,7 +16,7 @@ from kennelward.reading.refusals import refuse
 from kennelward.reading.signals import Direction, Point, StripLayout, StripSignals
 from kennelward.reading.straighten import turned_round
 from kennelward.reading.strip_signals import signals_of_strip
-from kennelward.reading.surface import copy_logit
+from kennelward.reading.surface import is_copied
 from kennelward.reading.windows import (
     Window,
     guessed_window,
@@ -76,7 +76,7 @@ def measure_strip(
     )
     if isinstance(found, Unreadable):
         return found
-    if copy_logit(photo.pixels, found.window.corners, nets) > tuning.COPY_LOGIT:
+    if is_copied(photo.pixels, found.window.corners, nets):
         return refuse("copied-picture")
     strip, direction, is_clear = _directed(
         found,
