@@ -13,7 +13,7 @@ import numpy as np
 
 from benchmarks.reading.figures import calibration_error, share
 from benchmarks.reading.scenes import Read, folder, read_scenes
-from kennelward.reading.limits import fit_probit, limit_of_blank
+from kennelward.reading.limits import fit_probit, limit_of_blank, three_sigma_limit
 from kennelward.terms import BadInput
 
 LEVELS = ("good", "ordinary", "bad")
@@ -110,9 +110,12 @@ def plain(with_line: list[Read], blank: list[Read]) -> None:
         hits = [getattr(one, name) > threshold for one in lines]
         found = probit([one.truth["test"] for one in lines], hits)
         blank95 = limit_of_blank(blanks)
+        sigma = three_sigma_limit(
+            blanks, slope=1.0
+        ).signal  # both are optical densities
         print(
             f"  baseline, {name:<10} threshold {threshold:.3f}, limit of blank "
-            f"{blank95:.3f}, OD found 95 % {found}"
+            f"{blank95:.3f}, three sd {sigma:.3f}, OD found 95 % {found}"
         )
 
 

@@ -1,14 +1,17 @@
-"""Limits of blank and detection against the examples of CLSI EP17-A2."""
+"""Limits of blank and detection against CLSI EP17-A2, Currie and IUPAC."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from kennelward.reading.limits import (
+    currie_limits,
     fit_probit,
     limit_of_blank,
     limit_of_blank_normal,
     limit_of_detection,
+    three_sigma_limit,
 )
 from kennelward.terms import BadInput
 
@@ -122,3 +125,60 @@ def test_too_few_blanks_have_no_limit():
 def test_what_does_not_rise_has_no_limit():
     with pytest.raises(BadInput, match="likelier"):
         fit_probit([0.01, 0.1, 1.0], [20, 20, 20], [18, 10, 2])
+
+
+@pytest.mark.parametrize(
+    ("background", "critical", "detection", "quantification"),
+    [
+        (25, 11.6319065505187, 25.9698381010374, 136.602540378444),
+        (100, 23.2638131010374, 49.2336512020748, 200.0),
+    ],
+)
+def test_currie_limits(background, critical, detection, quantification):
+    """Q08. Closed form of Currie 1968, Anal Chem 40:586-593."""
+    found = currie_limits(background)
+    assert found.critical == pytest.approx(critical, abs=1e-9)
+    assert found.detection == pytest.approx(detection, abs=1e-9)
+    assert found.quantification == pytest.approx(quantification, abs=1e-9)
+
+
+@pytest.mark.parametrize("background", [1, 9, 400, 10_000])
+def test_currie_limits_are_his_printed_ones(background):
+    """Q08. Currie 1968: 2.33 and 2.71 + 4.65 roots of the blank, as he rounds them."""
+    root, found = background**0.5, currie_limits(background)
+    assert found.critical == pytest.approx(2.33 * root, abs=0.005 * root)
+    assert found.detection == pytest.approx(
+        2.71 + 4.65 * root, abs=0.005 + 0.005 * root
+    )
+
+
+@pytest.mark.parametrize("background", [50, 400])
+def test_currie_limits_hold_for_drawn_counts(background):
+    """Counts drawn by NumPy: 5 % of blanks above, 95 % of what lies at the limit."""
+    rng = np.random.default_rng(8)
+    found = currie_limits(background)
+    blank = rng.poisson(background, 200_000)
+    again = rng.poisson(background, 200_000)
+    there = rng.poisson(background + found.detection, 200_000)
+    assert (again - blank > found.critical).mean() == pytest.approx(0.05, abs=0.006)
+    assert (there - blank > found.critical).mean() == pytest.approx(0.95, abs=0.006)
+
+
+BLANKS = [0.10, 0.12, 0.09, 0.11, 0.13, 0.10, 0.12, 0.11, 0.10, 0.12]
+
+
+def test_three_sigma_limit():
+    """Q09. IUPAC 1976, k = 3; closed form on ten made-up blanks."""
+    found = three_sigma_limit(BLANKS, slope=0.05)
+    assert found.mean == pytest.approx(0.11, abs=1e-10)
+    assert found.sd == pytest.approx(0.0124721912892465, abs=1e-10)
+    assert found.signal == pytest.approx(0.147416573867739, abs=1e-10)
+    assert found.amount == pytest.approx(0.748331477354788, abs=1e-10)
+
+
+def test_three_sigma_needs_blanks_and_a_slope():
+    with pytest.raises(BadInput, match="2 blanks"):
+        three_sigma_limit([0.1], slope=1.0)
+    for slope in (0.0, -1.0, float("nan")):
+        with pytest.raises(BadInput, match="slope"):
+            three_sigma_limit(BLANKS, slope=slope)

@@ -64,6 +64,60 @@ def _corrected(free: int) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CountingLimits:
+    """Currie's three limits, in counts above the blank."""
+
+    critical: float  # above it something is there
+    detection: float  # what is there is found as often as the factor says
+    quantification: float  # from here on its relative sd is 10 %
+
+
+def currie_limits(background: float, *, factor: float = _Z95) -> CountingLimits:
+    """Limits of a count against a blank counted as long, `background` counts in mean.
+
+    `factor`: normal quantile of both errors; 1.645 is 5 %. For counts only (a sensor's
+    electrons, colonies on a plate); no call uses it, since a strip's membrane and not
+    the count of photons sets what a photo can show.
+    Source: Currie 1968, Anal Chem 40(3):586-593 (his 2.33 and 2.71 + 4.65 roots).
+    """
+    check_range("background", background, low=0)
+    check_range("factor", factor, low=0.1, high=10)
+    critical = factor * math.sqrt(2 * background)
+    return CountingLimits(
+        critical=critical,
+        detection=factor**2 + 2 * critical,
+        quantification=50 * (1 + math.sqrt(1 + background / 12.5)),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThreeSigma:
+    """The limit at three standard deviations of the blank."""
+
+    mean: float  # of the blanks, in units of the signal
+    sd: float
+    signal: float  # mean + 3 sd
+    amount: float  # 3 sd over the slope
+
+
+def three_sigma_limit(blanks: Sequence[float], *, slope: float) -> ThreeSigma:
+    """Least signal, and amount, that is three sd of `blanks` above their mean.
+
+    `slope`: signal to one unit of amount. Printed beside the rank's limit in the
+    benchmark of simulated scenes: it takes blanks for normally spread, and what it
+    differs by says how far they are from that.
+    Raises BadInput below two blanks or for a slope that does not rise.
+    Source: IUPAC 1976, Pure Appl Chem 45:99-103 (pages from memory), k = 3.
+    """
+    if len(blanks) < 2:
+        raise BadInput(f"an sd needs 2 blanks or more, got {len(blanks)}")
+    if not 0 < slope < math.inf:
+        raise BadInput(f"the slope must be above 0, got {slope}")
+    mean, sd = float(np.mean(blanks)), float(np.std(blanks, ddof=1))
+    return ThreeSigma(mean=mean, sd=sd, signal=mean + 3 * sd, amount=3 * sd / slope)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Probit:
     """Chance found = normal(intercept + slope x log10 of the amount)."""
 
