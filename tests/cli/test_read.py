@@ -156,3 +156,27 @@ def test_photos_of_one_strip_give_one_answer_more(folder):
     whole = told[-1]
     assert (whole["file"], len(whole["photos"])) == ("together", 3)
     assert found.exit_code == 0
+
+
+def test_photos_of_one_strip_that_differ_are_said_to(tmp_path):
+    """One with a clear line, one without: the line stays, and a sentence says it."""
+    from kennelward.demo.scenes import draw_strip_photo
+    from kennelward.terms import stream
+
+    for name, od in (("line", 0.3), ("none", 0.0)):
+        photo = draw_strip_photo(
+            test_od=od, control_od=0.5, rng=stream(41, "test.differ"), size=(1200, 900)
+        )
+        (tmp_path / f"{name}.jpg").write_bytes(photo)
+    line, none = tmp_path / "line.jpg", tmp_path / "none.jpg"
+    options = ("--kit", "giardia-antigen", "--together")
+    told = [
+        json.loads(text)
+        for text in run(line, none, *options, "--json").stdout.splitlines()
+    ]
+    assert [one["call"] for one in told] == ["positive", "negative", "positive"]
+    assert told[-1]["photos_differ"] is True
+    assert "The photos do not say the same." in run(line, none, *options).stdout
+    same = json.loads(run(line, line, *options, "--json").stdout.splitlines()[-1])
+    assert same["photos_differ"] is False
+    assert "do not say the same" not in run(line, line, *options).stdout

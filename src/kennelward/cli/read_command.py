@@ -27,6 +27,11 @@ NOTHING_MEASURED: dict[str, Any] = {
     "quality": None,
 }
 
+DIFFER = (
+    "The photos do not say the same. Look at the strip again; "
+    "where they go on differing, repeat the test."
+)
+
 Corners = tuple[tuple[float, float], ...]
 
 
@@ -220,6 +225,7 @@ def _whole(
         StripReading,
         call_together,
         combine_signals,
+        photos_differ,
         reader_version,
     )
     from kennelward.terms import Unreadable
@@ -234,7 +240,10 @@ def _whole(
     )
     milliseconds = (time.perf_counter() - began) * 1000
     answer = as_plain(reading, path=Path("together"), milliseconds=milliseconds)
-    return answer | {"photos": [str(path) for path in photos]}
+    return answer | {
+        "photos": [str(path) for path in photos],
+        "photos_differ": photos_differ(measured, cutoffs=kit.cutoffs),
+    }
 
 
 def _no_file(path: Path, error: OSError) -> dict[str, Any]:
@@ -323,6 +332,11 @@ def within_minutes(
 
 def in_words(answer: dict[str, Any]) -> str:
     """One line for a person."""
+    differ = f" {DIFFER}" if answer.get("photos_differ") else ""
+    return _call_in_words(answer) + differ
+
+
+def _call_in_words(answer: dict[str, Any]) -> str:
     if answer["call"] == Call.UNREADABLE:
         return f"{answer['file']}: unreadable. {answer['says']} {answer['do']}"
     faint = "faint " if answer["faint"] else ""

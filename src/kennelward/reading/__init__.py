@@ -7,7 +7,7 @@ light: imaging libraries load only when a photo is opened.
 from typing import TYPE_CHECKING
 
 from kennelward.reading.call import call_strip
-from kennelward.reading.combine import call_together, combine_signals
+from kennelward.reading.combine import call_together, combine_signals, photos_differ
 from kennelward.reading.read import (
     read_strip_photo,
     signals_as_json,
@@ -62,6 +62,7 @@ __all__ = [
     "measure_strip",
     "open_photo",
     "overlay_png",
+    "photos_differ",
     "read_strip_photo",
     "reader_version",
     "signals_as_json",

@@ -77,6 +77,15 @@ def call_together(
     return made
 
 
+def photos_differ(photos: Sequence[StripSignals], *, cutoffs: CallCutoffs) -> bool:
+    """Photos of one strip, each by itself, give more than one call.
+
+    What cannot be called contradicts nothing.
+    """
+    alone = (call_strip(photo, cutoffs=cutoffs) for photo in photos)
+    return len({made.call for made in alone if isinstance(made, StripCall)}) > 1
+
+
 def _together(lines: list[LineSignal]) -> LineSignal:
     weights = [1 / max(line.noise_sd, 1e-4) ** 2 for line in lines]
     total = sum(weights)

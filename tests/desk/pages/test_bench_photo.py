@@ -281,6 +281,7 @@ def test_two_photos_of_a_strip_are_called_together(mara, strip, book, drawn, tim
     assert card.together.together_with == (card.measured[0].entry,)
     assert card.reader_call is Call.POSITIVE
     assert "All photos together" in text_of(page)
+    assert "The photos do not say the same" not in text_of(page)
     assert card.person_call is Call.POSITIVE
 
 
@@ -289,10 +290,11 @@ def test_a_second_photo_talks_no_line_away(mara, strip, book, drawn, time):
     see(mara, strip, "two")
     send_photo(mara, strip, drawn[Call.POSITIVE])
     time.on(minutes=1)
-    send_photo(mara, strip, drawn[Call.NEGATIVE])
+    page = send_photo(mara, strip, drawn[Call.NEGATIVE])
     card = book().tests[strip]
     assert [e.fact.call for e in card.measured] == ["positive", "negative"]
     assert card.reader_call is Call.POSITIVE
+    assert "The photos do not say the same. Look at the strip again" in text_of(page)
 
 
 def test_a_photo_read_twice_counts_once(mara, strip, book, drawn, time):

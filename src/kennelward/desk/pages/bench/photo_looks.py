@@ -69,6 +69,16 @@ def photo_readings(card: TestCard) -> list[PhotoReading]:
     return found
 
 
+def photos_differ(card: TestCard) -> bool:
+    """The photos of a strip, each as it was read last, give more than one call."""
+    last = {
+        entry.fact.photo or entry.entry: Call(entry.fact.call)
+        for entry in sorted(card.measured, key=lambda one: one.recorded_at)
+        if isinstance(entry.fact, f.StripMeasured)
+    }
+    return len(set(last.values()) - {Call.UNREADABLE}) > 1
+
+
 def corners_text(measured: dict[str, Any]) -> str:
     """The window, or the best guess of it, as shares of the photo's width and height."""
     window, size = measured.get("window") or measured.get("guess"), measured.get("size")

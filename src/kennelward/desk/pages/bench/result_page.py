@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from kennelward.desk.pages.bench.not_meant import not_meant
 from kennelward.desk.pages.bench.phase import READ, reading_time
-from kennelward.desk.pages.bench.photo_looks import photo_readings
+from kennelward.desk.pages.bench.photo_looks import photo_readings, photos_differ
 from kennelward.desk.pages.bench.sight import (
     BY_CODE,
     SIGHTS,
@@ -164,6 +164,7 @@ def result_context(place: Here, card: TestCard) -> dict[str, Any]:
         "vet_first": vet_first(place, card),
         "photos": photo_readings(card),
         "together": together_words(card),
+        "photos_differ": photos_differ(card),
         "exposed": exposed(place, outcome.exposed),
         "not_meant": not_meant(card, handbook=place.handbook, worth=worth),
         "lines": lines,
