@@ -1,7 +1,7 @@
 """Pictures without a strip, to see that nothing is called on nothing.
 
-Drawn ones (noise, clouds, shapes, words, cards with boxes and wells) and pieces of the
-photographs that scikit-image brings along.
+Drawn ones (noise, clouds, shapes, words, cards with boxes and wells), things of a kennel
+(`no_strip_objects`) and pieces of the photographs that scikit-image brings along.
 """
 
 import io
@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter
 
+from benchmarks.reading.no_strip_objects import OBJECTS, picture
 from kennelward.terms import stream
 
 SIZE = (1280, 960)
@@ -35,6 +36,14 @@ def pictures(count: int) -> Iterator[tuple[str, bytes]]:
         else:
             kind = kinds[i // 2 % len(kinds)]
             yield kind.__name__, _jpeg(kind(rng), rng)
+
+
+def things(each: int) -> Iterator[tuple[str, bytes]]:
+    """`each` pictures of every kind of thing, always the same, with what each is."""
+    for kind in OBJECTS:
+        for i in range(each):
+            rng = stream(37, f"bench.no-strip.{kind.__name__}", replicate=i)
+            yield kind.__name__.replace("_", " "), _jpeg(picture(kind, rng), rng)
 
 
 def _photographs() -> Iterator[tuple[str, Image.Image]]:

@@ -11,6 +11,7 @@ from kennelward.reading import (
     CallCutoffs,
     Direction,
     call_strip,
+    photos_differ,
     signals_as_json,
     signals_from_json,
 )
@@ -146,3 +147,14 @@ def test_another_photo_settles_what_may_be_a_line():
     assert still.reason == MAY_BE_A_LINE
     line = call_together([perhaps(2.5), perhaps(8.0, od=0.2)], cutoffs=CUTOFFS)
     assert line.call is Call.POSITIVE
+
+
+def test_photos_differ_where_their_calls_do():
+    line = signals(control=0.5, test=0.2)
+    none = signals(control=0.5, test=0.0)
+    unsure = signals(control=0.5, test=0.0, direction=Direction.UNSURE)
+    assert isinstance(call_strip(unsure, cutoffs=CUTOFFS), Unreadable)
+    assert photos_differ([line, none], cutoffs=CUTOFFS)
+    assert photos_differ([none, unsure, line], cutoffs=CUTOFFS)
+    for same in ([], [line], [line, line], [none, none, unsure], [line, unsure]):
+        assert not photos_differ(same, cutoffs=CUTOFFS)

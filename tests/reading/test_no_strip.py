@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from benchmarks.reading.no_strip_objects import OBJECTS, picture
 from kennelward.reading import CallCutoffs, StripLayout, read_strip_photo
 from kennelward.terms import Call
 
@@ -58,3 +59,9 @@ def words(rng: np.random.Generator) -> np.ndarray:
 def test_nothing_is_called_on_nothing(draw, seed):
     rng = np.random.default_rng(seed)
     assert read(draw(rng)) is Call.UNREADABLE
+
+
+@pytest.mark.parametrize("thing", OBJECTS, ids=lambda thing: thing.__name__)
+def test_nothing_is_called_on_a_thing_of_the_kennel(thing):
+    rng = np.random.default_rng(11)
+    assert read(np.asarray(picture(thing, rng))) is Call.UNREADABLE
