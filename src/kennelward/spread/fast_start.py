@@ -34,6 +34,7 @@ from kennelward.spread.fast_state import (
     S_NEXT,
     S_SINCE,
     S_UNTIL,
+    SETTLED,
     SIGMA,
     STREAMS,
     T_NEXT_VACCINE,
@@ -89,6 +90,7 @@ def reset(run: Run, seed: int, replicate: int) -> None:
         run.pen[place, DIRT] = run.pens[place, PEN_DIRT]
         run.pen[place, LEAST] = NEVER
     run.clock[DAY] = run.clock[EVENT] = run.clock[ASTIR] = 0
+    run.clock[SETTLED] = 0
     run.lists[BUSY, run.lists.shape[1] - 1] = 0
     run.lists[WATCH, run.lists.shape[1] - 1] = 0
     run.tally[:] = 0.0

@@ -81,9 +81,10 @@ PEN_COLUMNS = 9
 # `lists` (2, dogs + 1) int64: the infected, and dogs with something due, both in the
 # order of uid; the last column says how many
 BUSY, WATCH = range(2)
-# `clock` (4,) int64: the day, the event that is next or under way, and a bit for each
-# place that is not quiet, or was not at the start of the day; and how many litters there are
-DAY, EVENT, ASTIR, LITTERS = range(4)
+# `clock` (5,) int64: the day, the event that is next or under way, and a bit for each
+# place that is not quiet, or was not at the start of the day; how many litters there are;
+# how many of the calendar's moves every dog has been put through
+DAY, EVENT, ASTIR, LITTERS, SETTLED = range(5)
 # `tally` float64; after it one flag a litter, then cases week by week
 (T_CASES, T_CARRIED, T_SICK, T_APART, T_DEATHS, T_TESTS, T_LOAD, T_CLOSED, T_NOTICED,
  T_APART_NOW, T_NEXT_WATCH, T_LITTERS, T_HELD, T_EVER_HELD, T_CLOSED_DAYS, T_VISITS,
@@ -108,6 +109,8 @@ class Run(NamedTuple):
     masks: np.ndarray
     first_move: np.ndarray
     moves: np.ndarray
+    moved: np.ndarray
+    moves_before: np.ndarray
     tables: np.ndarray
     rules: np.ndarray
     rates: np.ndarray
@@ -139,7 +142,7 @@ def new_run(
         pen=np.zeros((places, PEN_COLUMNS)),
         lists=np.zeros((2, dogs + 1), dtype=np.int64),
         tally=np.zeros(TALLY + litters + weeks(days)),
-        clock=np.array([0, 0, 0, litters], dtype=np.int64),
+        clock=np.array([0, 0, 0, litters, 0], dtype=np.int64),
     )
 
 

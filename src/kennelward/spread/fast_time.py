@@ -28,6 +28,7 @@ from kennelward.spread.fast_state import (
     N_TAIL,
     ON,
     PLACE,
+    SETTLED,
     SHED,
     SINCE,
     STARTS,
@@ -187,34 +188,48 @@ def wake(run: Run, woken: int) -> None:
 
 @piece
 def settle(run: Run) -> None:
-    """Every dog to where the calendar has moved it; while moves are held, nobody."""
+    """Every dog to where the calendar has moved it; while moves are held, nobody.
+
+    The moves since the last time one by one, or, where they are many, each dog's last.
+    """
     if run.tally[T_HELD] != 0:
         return
+    first, last = run.clock[SETTLED], run.moves_before[run.clock[EVENT]]
+    run.clock[SETTLED] = last
+    if last - first <= len(run.who):
+        for k in range(first, last):
+            move_by_calendar(run, run.moved[k, 1], run.moved[k, 0], run.moved[k, 2])
+        return
     for i in range(len(run.who)):
-        old = run.who[i, PLACE]
-        if (
-            run.who[i, HERE] == 0
-            or run.who[i, STATUS] == INFECTED
-            or run.pen[old, APART] != 0
-        ):
-            continue
         n, end = (
             run.first_move[run.clock[DAY], i],
             run.first_move[run.clock[DAY], i + 1],
         )
         while n + 1 < end and run.moves[n + 1, 0] < run.clock[EVENT]:
             n += 1
-        if run.moves[n, 0] >= run.who[i, UPTO]:
-            place = run.moves[n, 1]
-            run.who[i, PLACE] = place
-            if run.dog[i, LEFT] < NEVER:
-                left = run.dog[i, LEFT] - (run.pen[old, HAZARD] - run.dog[i, ENTERED])
-                run.dog[i, LEFT] = left
-                run.pen[place, LEAST] = min(
-                    run.pen[place, LEAST], run.pen[place, HAZARD] + left
-                )
-            run.dog[i, ENTERED] = run.pen[place, HAZARD]
-        run.who[i, UPTO] = run.clock[EVENT]
+        move_by_calendar(run, i, run.moves[n, 0], run.moves[n, 1])
+
+
+@helper
+def move_by_calendar(run: Run, i: int, event: int, place: int) -> None:
+    """A move that was passed over, unless the dog has been put through it already."""
+    old = run.who[i, PLACE]
+    if (
+        run.who[i, HERE] == 0
+        or run.who[i, STATUS] == INFECTED
+        or run.pen[old, APART] != 0
+        or event < run.who[i, UPTO]
+    ):
+        return
+    run.who[i, PLACE] = place
+    run.who[i, UPTO] = event + 1
+    if run.dog[i, LEFT] < NEVER:
+        left = run.dog[i, LEFT] - (run.pen[old, HAZARD] - run.dog[i, ENTERED])
+        run.dog[i, LEFT] = left
+        run.pen[place, LEAST] = min(
+            run.pen[place, LEAST], run.pen[place, HAZARD] + left
+        )
+    run.dog[i, ENTERED] = run.pen[place, HAZARD]
 
 
 @helper

@@ -48,6 +48,8 @@ class Packed(NamedTuple):
     masks: np.ndarray  # (events,) int64, what must be astir for it to matter
     first_move: np.ndarray  # (days, dogs + 1) int64, into `moves`
     moves: np.ndarray  # (moves, 2) int64: event's number, place; see `_moves`
+    moved: np.ndarray  # (moves, 3) int64: event's number, dog, place, in order of time
+    moves_before: np.ndarray  # (events + 1,) int64, into `moved`: those before an event
     tables: np.ndarray  # (6, 257) float64, by `Table`
     numbers: np.ndarray  # float64, by `NUMBERS`
 
@@ -91,6 +93,8 @@ class Calendar(NamedTuple):
     masks: np.ndarray
     first_move: np.ndarray
     moves: np.ndarray
+    moved: np.ndarray
+    moves_before: np.ndarray
     yards: np.ndarray
     shares: np.ndarray
     sold: frozenset[int]
@@ -131,6 +135,8 @@ def _calendar(scenario: Scenario, dogs: list[Dog]) -> Calendar:
         masks=_masks(scenario, events),
         first_move=first_move,
         moves=moves,
+        moved=_moved(rows),
+        moves_before=np.concatenate([[0], np.cumsum(_is_move(rows))]).astype(np.int64),
         yards=yards_used(dogs, events, scenario.places),
         shares=shares_together(dogs, events),
         sold=sold(scenario.events),
@@ -193,6 +199,8 @@ def pack(scenario: Scenario) -> Packed:
         masks=held.masks,
         first_move=held.first_move,
         moves=held.moves,
+        moved=held.moved,
+        moves_before=held.moves_before,
         tables=_tables(scenario),
         numbers=_numbers(scenario),
     )
@@ -305,6 +313,18 @@ def _moves(
             last[dog] = moves[-1]
         first[day, len(index)] = len(moves)
     return first, np.array(moves, dtype=np.int64).reshape(-1, 2)
+
+
+def _is_move(rows: np.ndarray) -> np.ndarray:
+    found: np.ndarray = rows[:, 2] == int(Happens.MOVE)
+    return found
+
+
+def _moved(rows: np.ndarray) -> np.ndarray:
+    """Moves by the calendar in the order of time: event's number, dog, place."""
+    numbers = np.flatnonzero(_is_move(rows))
+    dogs, places = rows[numbers, 3], rows[numbers, 4]
+    return np.column_stack([numbers, dogs, places]).astype(np.int64)
 
 
 LOAD_BIT, ALWAYS_BIT, MOVE_BIT, PLACE_BITS = 1 << 60, 1 << 61, 1 << 62, 60
