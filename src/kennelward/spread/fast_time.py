@@ -13,7 +13,6 @@ from kennelward.spread.fast_state import (
     ENDS,
     ENTERED,
     EVENT,
-    FLOOR,
     FULL,
     HAZARD,
     HERE,
@@ -24,6 +23,7 @@ from kennelward.spread.fast_state import (
     N_AIR,
     N_DEPOSIT,
     N_DROP,
+    N_FLOOR,
     N_PICK,
     N_TAIL,
     ON,
@@ -107,7 +107,7 @@ def meet(
 ) -> None:
     """What is shed there, and in the air of near places, for a time."""
     dirt = run.pen[place, DIRT]
-    if dirt < FLOOR and shed == 0:
+    if dirt < run.rates[N_FLOOR] and shed == 0:
         run.pen[place, DIRT] = dirt = 0.0
         if air == 0:
             return
@@ -256,7 +256,7 @@ def put(run: Run, i: int, place: int, upto: int) -> None:
 @helper
 def carry(run: Run, load: float) -> None:
     """The load that staff carry on."""
-    run.tally[T_LOAD] = load if load >= FLOOR else 0.0
+    run.tally[T_LOAD] = load if load >= run.rates[N_FLOOR] else 0.0
 
 
 @helper
@@ -268,7 +268,7 @@ def visit(run: Run, place: int) -> None:
     dropped = run.rates[N_DROP] * load
     picked = run.rates[N_PICK] * dirt
     after = dirt + (dropped - picked)
-    if after < FLOOR:
+    if after < run.rates[N_FLOOR]:
         after = 0.0
     elif is_quiet(run, place):
         wake(run, place)
@@ -284,4 +284,4 @@ def clean(run: Run, place: int, now: float, logs: float, spread: float) -> None:
         luck = uniform(run.keys[S_CLEANING], place, int(now * MINUTES))
         took *= 1.0 + spread * (2.0 * luck - 1.0)
     dirt = run.pen[place, DIRT] * 10.0**-took
-    run.pen[place, DIRT] = dirt if dirt >= FLOOR else 0.0
+    run.pen[place, DIRT] = dirt if dirt >= run.rates[N_FLOOR] else 0.0

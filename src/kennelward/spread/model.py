@@ -38,6 +38,9 @@ __all__ = (
 )
 
 
+FLOOR = 1e-4  # of a dog's full day of shedding; docs/methods/spread.md, section 2
+
+
 class Happens(IntEnum):
     """Kinds of things on the calendar."""
 
@@ -199,6 +202,7 @@ class Scenario:
     quarantine_place: int = -1
     isolation_place: int = -1
     start_contamination: tuple[float, ...] = field(default=())
+    floor: float = FLOOR  # contamination, or load of staff, below this is none
 
     def __post_init__(self) -> None:
         if len({dog.uid for dog in self.dogs}) != len(self.dogs):
@@ -206,6 +210,7 @@ class Scenario:
         for dog in self.dogs:
             check_range("home", dog.home, low=0, high=len(self.places) - 1)
         check_range("days", self.days, low=1, high=3000)
+        check_range("floor", self.floor, low=0, high=1)
         apart = (PlaceKind.QUARANTINE, PlaceKind.ISOLATION)
         for event in self.events:
             if event.what is Happens.MOVE and self.places[event.b].kind in apart:

@@ -64,7 +64,7 @@ NUMBERS = (
     "venereal", "birth_exposure", "birth_pulse", "vary_direct", "vary_place",
     "vary_decay", "specificity", "delay_days", "antibody_from", "antibody_full",
     "test_price", "quarantine_place", "isolation_place", "carried_days", "on_share",
-    "on_days", "from_air", "vaccine_keeps", "vaccine_days", "unwashed",
+    "on_days", "from_air", "vaccine_keeps", "vaccine_days", "unwashed", "floor",
 )  # fmt: skip
 
 POLICY = (
@@ -257,6 +257,7 @@ def _numbers(scenario: Scenario) -> np.ndarray:
         "test_price": test.price,
         "quarantine_place": scenario.quarantine_place,
         "isolation_place": scenario.isolation_place,
+        "floor": scenario.floor,
     }
     return np.array(
         [

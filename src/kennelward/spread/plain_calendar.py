@@ -13,7 +13,6 @@ from kennelward.spread.model import (
     Scenario,
 )
 from kennelward.spread.plain_truth import (
-    FLOOR,
     INFECTED,
     SUSCEPTIBLE,
     DogNow,
@@ -81,10 +80,10 @@ class PlainCalendar(PlainTruth):
         self._carry(self.load + (picked - dropped))
 
     def _leave_dirt(self, place: int, dirt: float) -> None:
-        self.dirt[place] = dirt if dirt >= FLOOR else 0.0
+        self.dirt[place] = dirt if dirt >= self.scenario.floor else 0.0
 
     def _carry(self, load: float) -> None:
-        self.load = load if load >= FLOOR else 0.0
+        self.load = load if load >= self.scenario.floor else 0.0
 
     def _mate(self, event: Event, now: float) -> None:
         pair = self.by_uid[event.a], self.by_uid[event.b]

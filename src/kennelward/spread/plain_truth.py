@@ -20,7 +20,6 @@ from kennelward.spread.model import (
 )
 from kennelward.spread.tables import detectability, from_table, normal
 
-FLOOR = 1e-4  # contamination, or load of staff, below this is none
 DEATH_AFTER_SIGNS = 4.0  # days; four of five deaths fall in the first five days
 SPELLS = 256  # of one dog, told apart in the key of its blocks of shedding
 SUSCEPTIBLE, INFECTED, IMMUNE, GONE = range(4)
@@ -248,7 +247,7 @@ class PlainTruth:
     def _meet(
         self, place: int, shed: float, air: float, start: float, length: float
     ) -> None:
-        if self.dirt[place] < FLOOR and shed == 0:
+        if self.dirt[place] < self.scenario.floor and shed == 0:
             self.dirt[place] = 0.0
             if air == 0:
                 return
