@@ -63,6 +63,8 @@ def test_from_asking_to_keeping_a_dog_apart(mara):
         "does not make it nothing",
         "The likeliest come first",
         "spells of signs",
+        "that it has it now",
+        "So the two can differ. Act on the higher.",
     ):
         assert words in text
     lead = text.split("Your book from", 1)[1][:60]
