@@ -72,6 +72,7 @@ def drawn_scenario(
         days=days,
         quarantine_place=places - 2,
         isolation_place=places - 1,
+        floor=luck.choice([1e-4, 0.0, 0.02]),
     )
 
 

@@ -1,11 +1,13 @@
 """Tracing by weighted runs agrees with the exact filter, and refuses what is luck."""
 
 import random
+from dataclasses import replace
 from fractions import Fraction as F
 
 import numpy as np
 import pytest
 
+from benchmarks.spread.books import logs_to_trace
 from kennelward.spread.exact_trace import NightTest, exact_trace
 from kennelward.spread.keyed import uniform, uniforms
 from kennelward.spread.model import (
@@ -233,3 +235,24 @@ def test_threads_change_nothing():
     for threads in (1, 3):
         with ThreadPoolExecutor(threads) as pool:
             assert trace(**asked, workers=pool) == alone
+
+
+def test_the_floor_of_contamination_moves_no_chance_that_is_told():
+    """A book with a daily round, the same luck: less than a fifth of the chances' error.
+
+    A floor that is far too high does move them, or the comparison would say nothing.
+    """
+    rare = logs_to_trace()[1]
+
+    def chances(floor):
+        worlds = [replace(world, floor=floor) for world in rare.worlds]
+        found = trace(worlds=worlds, results=rare.results, now=rare.now, seed=3)
+        assert isinstance(found, Traced)
+        error = max(one.error for one in found.dogs)
+        return np.array([one.infected_now for one in found.dogs]), error
+
+    none, error = chances(0.0)
+    default, _ = chances(rare.worlds[0].floor)
+    high, _ = chances(0.3)
+    assert np.abs(default - none).max() < error / 5
+    assert np.abs(high - none).max() > error / 5

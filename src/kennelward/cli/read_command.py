@@ -28,8 +28,8 @@ NOTHING_MEASURED: dict[str, Any] = {
 }
 
 DIFFER = (
-    "The photos do not say the same. Look at the strip again; "
-    "where they go on differing, repeat the test."
+    "The photos do not say the same. Look at the strip again; where they go on "
+    "differing, repeat the test. Keep every precaution until then."
 )
 
 Corners = tuple[tuple[float, float], ...]

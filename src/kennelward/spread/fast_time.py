@@ -223,13 +223,19 @@ def move_by_calendar(run: Run, i: int, event: int, place: int) -> None:
         return
     run.who[i, PLACE] = place
     run.who[i, UPTO] = event + 1
+    take_along(run, i, old, place)
+    run.dog[i, ENTERED] = run.pen[place, HAZARD]
+
+
+@helper
+def take_along(run: Run, i: int, old: int, place: int) -> None:
+    """What is left of its resistance, from one place into another."""
     if run.dog[i, LEFT] < NEVER:
         left = run.dog[i, LEFT] - (run.pen[old, HAZARD] - run.dog[i, ENTERED])
         run.dog[i, LEFT] = left
         run.pen[place, LEAST] = min(
             run.pen[place, LEAST], run.pen[place, HAZARD] + left
         )
-    run.dog[i, ENTERED] = run.pen[place, HAZARD]
 
 
 @helper
@@ -244,12 +250,8 @@ def put(run: Run, i: int, place: int, upto: int) -> None:
     if run.who[i, STATUS] == INFECTED:
         run.pen[old, INSIDE] -= 1
         run.pen[place, INSIDE] += 1
-    elif run.dog[i, LEFT] < NEVER:
-        left = run.dog[i, LEFT] - (run.pen[old, HAZARD] - run.dog[i, ENTERED])
-        run.dog[i, LEFT] = left
-        run.pen[place, LEAST] = min(
-            run.pen[place, LEAST], run.pen[place, HAZARD] + left
-        )
+    else:
+        take_along(run, i, old, place)
     run.dog[i, ENTERED] = run.pen[place, HAZARD]
 
 

@@ -38,7 +38,7 @@ __all__ = (
 )
 
 
-FLOOR = 1e-4  # of a dog's full day of shedding; docs/methods/spread.md, section 2
+FLOOR = 1e-4  # of a dog's full day of shedding; docs/methods/spread.md, section 6
 
 
 class Happens(IntEnum):

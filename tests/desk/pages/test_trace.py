@@ -64,7 +64,7 @@ def test_from_asking_to_keeping_a_dog_apart(mara):
         "The likeliest come first",
         "spells of signs",
         "that it has it now",
-        "So the two can differ. Act on the higher.",
+        "so the two can differ. Act on the higher.",
     ):
         assert words in text
     lead = text.split("Your book from", 1)[1][:60]
