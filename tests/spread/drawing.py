@@ -35,6 +35,7 @@ def drawn_scenario(
             susceptibility=luck.choice([1, 0.4]),
             protected_until=luck.choice([-1, -1, 7.0]),
             chance_infected=luck.choice([0, 0.3]),
+            from_outside=luck.choice([0, 0, 0.02]),
             litter=luck.choice([-1, 0, 1]),
             dam=luck.choice([-1, 10]),
             is_visitor=i == dogs - 1,

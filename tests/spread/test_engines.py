@@ -181,7 +181,10 @@ def test_no_source_no_infection():
     """C13, 1e6 runs: nobody infected, nothing dirty, nobody infected arrives."""
     scenario = drawn_scenario(3)
     clean = replace(
-        scenario, dogs=tuple(replace(dog, chance_infected=0.0) for dog in scenario.dogs)
+        scenario,
+        dogs=tuple(
+            replace(dog, chance_infected=0.0, from_outside=0.0) for dog in scenario.dogs
+        ),
     )
     runs = FastEngine(clean).runs(drawn_policy(3), seed=1, first=0, count=1_000_000)
     assert len(runs) == 1_000_000

@@ -56,6 +56,22 @@ def test_the_order_of_nights_matters():
     assert found.infected_now["D"] == 1
 
 
+def test_let_in_from_outside_before_each_night_but_the_first():
+    """By hand, two dogs in one pen, then apart: A 1/5 at the start, 1/10 before night 2.
+
+    A: 1 - 4/5 * 9/10 = 7/25. B, never from outside, catches it from A in night 1 alone.
+    """
+    found = exact_trace(
+        priors={"A": F(1, 5), "B": F(0)},
+        nights=[[["A", "B"]], [["A"], ["B"]]],
+        spread=F(1, 2),
+        tests=(),
+        let_in={"A": F(1, 10)},
+    )
+    assert found.infected_now == {"A": F(7, 25), "B": F(1, 10)}
+    assert found.infected_at_start == {"A": F(1, 5), "B": F(0)}
+
+
 @pytest.mark.parametrize(
     ("nights", "says"),
     [

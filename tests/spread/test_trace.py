@@ -20,14 +20,22 @@ from kennelward.spread.model import (
     TestKind,
 )
 from kennelward.spread.tables import constant_table
-from kennelward.spread.trace import SignSeen, TestSeen, TooFewRuns, Traced, trace
+from kennelward.spread.trace import (
+    Believed,
+    SignSeen,
+    TestSeen,
+    TooFewRuns,
+    Traced,
+    trace,
+)
+from kennelward.spread.trace_draws import mean_shedding, sheds_share
 from kennelward.terms import BadInput
 
 pytestmark = pytest.mark.slow  # the first call compiles
 
 
 def nights_scenario(
-    priors, nights, *, spread=0.5, sensitivity=0.8, specificity=1.0
+    priors, nights, *, spread=0.5, sensitivity=0.8, specificity=1.0, let_in=None
 ) -> Scenario:
     """Susceptible-infected dogs whose groups change at midnight; 8 pens, and an empty one."""
     events = []
@@ -41,7 +49,12 @@ def nights_scenario(
     pens = len(nights[0]) * 10 + len(priors)
     return Scenario(
         dogs=tuple(
-            Dog(uid=uid[dog], home=pens, chance_infected=float(chance))
+            Dog(
+                uid=uid[dog],
+                home=pens,
+                chance_infected=float(chance),
+                from_outside=-np.log(1 - float((let_in or {}).get(dog, 0))),
+            )
             for dog, chance in priors.items()
         ),
         places=tuple(Place() for _ in range(pens + 1)),
@@ -124,6 +137,7 @@ def test_agrees_with_the_exact_filter(seed):
     """Eight dogs at most, drawn nights and results: every dog within 4 standard errors."""
     luck = random.Random(seed)
     dogs = "ABCDEFGH"[: luck.choice([4, 6, 8])]
+    let_in = {dog: F(luck.choice([0, 1]), 20) for dog in dogs} if seed % 2 else {}
     priors = {dog: F(luck.choice([0, 1, 2]), 10) for dog in dogs}
     priors[dogs[0]] = F(1, 5)
     nights = []
@@ -134,14 +148,14 @@ def test_agrees_with_the_exact_filter(seed):
     tested = luck.sample(dogs, 2)
     says = [True, luck.random() < 0.5]
     exact = exact_trace(
-        priors=priors, nights=nights, spread=F(1, 2),
+        priors=priors, nights=nights, spread=F(1, 2), let_in=let_in,
         tests=[
             NightTest(dog=dog, is_positive=positive, sensitivity=F(4, 5), specificity=F(19, 20))
             for dog, positive in zip(tested, says, strict=True)
         ],
     )  # fmt: skip
     found = trace(
-        worlds=[nights_scenario(priors, nights, specificity=0.95)],
+        worlds=[nights_scenario(priors, nights, specificity=0.95, let_in=let_in)],
         results=[
             TestSeen(dog=dogs.index(dog), day=4.0, is_positive=positive)
             for dog, positive in zip(tested, says, strict=True)
@@ -154,7 +168,7 @@ def test_agrees_with_the_exact_filter(seed):
     for one in found.dogs:
         for mine, theirs in (
             (one.infected_now, exact.infected_now[dogs[one.dog]]),
-            (one.brought_in, exact.infected_at_start[dogs[one.dog]]),
+            (one.brought_in - one.let_in, exact.infected_at_start[dogs[one.dog]]),
         ):
             spare = 4 * np.sqrt(float(theirs * (1 - theirs)) / found.effective) + 1e-9
             assert abs(mine - float(theirs)) < spare
@@ -205,6 +219,82 @@ def test_signs_count_by_their_ratio():
     for one, chance in zip(found.dogs, (0.5, 0.1), strict=True):
         spare = 4 * np.sqrt(chance * (1 - chance) / found.effective)
         assert abs(one.infected_now - chance) < spare
+
+
+def steady(homes, *, chance=0.02, direct=0.1):
+    """Dogs that shed with this chance on any day, if each is alone: ten days' courses."""
+    course = Course(
+        name="short", latency=constant_table(0.5), shedding=constant_table(9.5),
+        sign_delay=constant_table(0.0), direct=direct, from_place=0.0, deposit=0.0,
+        chance_clinical=0.0, carried_days=10.0,
+    )  # fmt: skip
+    return Scenario(
+        dogs=tuple(
+            Dog(
+                uid=n,
+                home=home,
+                chance_infected=chance / sheds_share(course),
+                from_outside=chance / mean_shedding(course),
+            )
+            for n, home in enumerate(homes)
+        ),
+        places=tuple(Place() for _ in homes),
+        events=(),
+        course=course,
+        test=TestKind(sensitivity_silent=0.5, sensitivity_sick=0.5, correlation=0.0),
+        days=40,
+    )
+
+
+@pytest.mark.parametrize("homes", [range(10), [0] * 10], ids=["apart", "together"])
+def test_as_many_shed_as_is_believed_whatever_spreads(homes):
+    """Ten dogs of which one in fifty is believed to shed: alone, and all in one pen.
+
+    The mean over four days is held to a fifth; in one pen a steady state has outbreaks
+    that come and go.
+    """
+    world = steady(homes)
+    sheds = []
+    for now in (10.0, 20.0, 30.0, 40.0):
+        found = trace(
+            worlds=[world], results=[], now=now, seed=4, runs=16_384,
+            believed=[Believed(dog=n, day=now, chance=0.02) for n in range(len(homes))],
+        )  # fmt: skip
+        assert isinstance(found, Traced)
+        sheds.append(np.mean([one.found_now for one in found.dogs]) / 0.5)
+    assert abs(np.mean(sheds) - 0.02) < 0.004
+
+
+def test_where_it_spreads_fewer_bring_it_in():
+    """The same belief: in one pen most cases are of the kennel's own making."""
+
+    def brought(homes):
+        believed = [Believed(dog=n, day=40.0, chance=0.02) for n in range(len(homes))]
+        found = trace(
+            worlds=[steady(homes)], results=[], now=40.0, seed=4, believed=believed
+        )
+        assert isinstance(found, Traced)
+        return sum(one.brought_in for one in found.dogs)
+
+    assert brought([0] * 10) < 0.5 * brought(range(10))
+
+
+@pytest.mark.parametrize("day", [12.0, 39.0])
+def test_a_dog_alone_is_as_by_bayes_rule_on_any_day(day):
+    """One in fifty, a positive with sensitivity .9 and specificity .98: odds by hand.
+
+    Of shedding; before results it may also be in its half day of latency.
+    """
+    positive = TestSeen(
+        dog=0, day=day, is_positive=True, sensitivity=0.9, specificity=0.98
+    )
+    found = trace(
+        worlds=[steady([0])], results=[positive], now=day, seed=4, wanted=4000,
+        believed=[Believed(dog=0, day=day, chance=0.02)],
+    )  # fmt: skip
+    assert isinstance(found, Traced)
+    by_hand = 0.02 * 0.9 / (0.02 * 0.9 + 0.98 * 0.02)
+    assert abs(found.dogs[0].found_now / 0.5 - by_hand) < 0.05
 
 
 def test_what_keeping_apart_averts_is_as_worked_out_by_hand():

@@ -20,6 +20,7 @@ from kennelward.spread.fast_day import (
     begin,
     count_apart,
     infected_day,
+    let_in,
     notice,
     vaccines_take,
     wane,
@@ -56,6 +57,7 @@ from kennelward.spread.fast_state import (
     T_EVER_HELD,
     T_LITTERS,
     T_LOAD,
+    T_NEXT_LET_IN,
     T_NEXT_RULE,
     T_NEXT_VACCINE,
     T_NEXT_WATCH,
@@ -111,6 +113,8 @@ def run_day(run: Run, day: int) -> None:
         switch(run, now)
     if run.first_turn[0, day] < run.first_turn[0, day + 1]:
         arrivals(run, day)
+    if run.tally[T_NEXT_LET_IN] <= now:
+        let_in(run, now)
     if run.tally[T_NEXT_VACCINE] <= now:
         vaccines_take(run, now)
     if run.first_turn[1, day] < run.first_turn[1, day + 1]:
@@ -133,7 +137,7 @@ def next_day(run: Run, day: int, days: int) -> int:
     """The next day on which something happens in a clean kennel."""
     soonest = run.next_turn[day + 1]
     due = min(run.tally[T_NEXT_WATCH], run.tally[T_NEXT_RULE])
-    due = min(due, run.tally[T_NEXT_VACCINE])
+    due = min(due, run.tally[T_NEXT_VACCINE], run.tally[T_NEXT_LET_IN])
     if due < soonest:
         soonest = max(day + 1, int(np.ceil(due)))
     return min(soonest, days)

@@ -84,6 +84,7 @@ class PlainRun(PlainRules):
         self.today = 0
         self._switch(now)
         self._arrivals(now)
+        self._let_in(now)
         for dog in self.dogs:
             if dog.here:
                 self._age(dog, now)
@@ -144,6 +145,15 @@ class PlainRun(PlainRules):
             dog.came_from = given.home
             self._put_apart(dog, place, now, rule=apart)
         self._fire(trigger, dog, now)
+
+    def _let_in(self, now: float) -> None:
+        """Dogs that met the infection outside the log since yesterday."""
+        for dog in self.dogs:
+            if dog.here and dog.let_in_on <= now:
+                at, dog.let_in_on = dog.let_in_on, NEVER
+                if dog.status == SUSCEPTIBLE:
+                    self.carried += 1
+                    self._infect(dog, at)
 
     def _age(self, dog: DogNow, now: float) -> None:
         """Vaccines take, dogs recover, die, lose protection."""

@@ -39,12 +39,14 @@ def exact_trace(
     nights: Sequence[Sequence[Sequence[str]]],
     spread: Fraction,
     tests: Sequence[NightTest],
+    let_in: Mapping[str, Fraction] | None = None,
 ) -> Traced:
     """Chances that each dog is infected now, and that it carried the infection in.
 
     priors: chance that each dog is infected before the first night, independent.
-    nights: for each night the groups of dogs that share a pen. Raises BadInput for more
-    than 10 dogs, a dog in two pens at once, or results that cannot happen.
+    nights: for each night the groups of dogs that share a pen. let_in: chance that a dog
+    meets the infection outside on the day before each night but the first. Raises
+    BadInput for more than 10 dogs, a dog in two pens at once, or results that cannot happen.
     """
     dogs = tuple(priors)
     if len(dogs) > MOST_DOGS:
@@ -55,6 +57,8 @@ def exact_trace(
     states = _start(dogs, priors)
     for number, groups in enumerate(nights, 1):
         _check_night(groups, number=number, known=place)
+        if let_in and number > 1:
+            states = _let_in(states, let_in, place=place)
         states = _night(states, groups, place=place, spread=spread)
     weighted: dict[tuple[int, int], Fraction] = {}
     for (start, now), chance in states.items():
@@ -120,6 +124,25 @@ def _night(
                 for dog in group
                 if caught and not now >> place[dog] & 1
             )
+        for state, share in _outcomes(now, at_risk):
+            key = (start, state)
+            later[key] = later.get(key, Fraction(0)) + chance * share
+    return later
+
+
+def _let_in(
+    states: Mapping[tuple[int, int], Fraction],
+    chances: Mapping[str, Fraction],
+    *,
+    place: Mapping[str, int],
+) -> dict[tuple[int, int], Fraction]:
+    later: dict[tuple[int, int], Fraction] = {}
+    for (start, now), chance in states.items():
+        at_risk = [
+            (place[dog], caught)
+            for dog, caught in chances.items()
+            if not now >> place[dog] & 1
+        ]
         for state, share in _outcomes(now, at_risk):
             key = (start, state)
             later[key] = later.get(key, Fraction(0)) + chance * share

@@ -1,5 +1,7 @@
 """Compiled pieces of the fast engine: who comes, and what staff see once a day."""
 
+from math import log
+
 from kennelward.spread.fast_acts import (
     chance_positive,
     go_apart,
@@ -46,12 +48,14 @@ from kennelward.spread.fast_state import (
     KNOWN,
     LEAST,
     LEFT,
+    LET_IN_ON,
     N_AGAIN,
     N_CARRIED,
     N_QUARANTINE,
     NOBODY,
     NOTICED,
     ON,
+    OUTSIDE,
     PLACE,
     QUARANTINE,
     R_ACTION,
@@ -70,6 +74,7 @@ from kennelward.spread.fast_state import (
     T_CARRIED,
     T_CLOSED,
     T_DEATHS,
+    T_NEXT_LET_IN,
     T_NEXT_VACCINE,
     T_REFUSED,
     T_SICK,
@@ -91,13 +96,14 @@ from kennelward.spread.fast_state import (
 )
 from kennelward.spread.fast_time import (
     is_quiet,
+    settle,
     up_to,
     wake,
 )
 from kennelward.spread.keyed import Stream
 from kennelward.spread.model import NEVER
 
-S_TEST = int(Stream.TEST)
+S_TEST, S_LET_IN = int(Stream.TEST), int(Stream.LET_IN)
 
 
 @piece
@@ -130,7 +136,36 @@ def enter(run: Run, i: int, now: float, place: int) -> None:
         since = uniform(run.keys[S_CARRIED_SINCE], run.fixed[i, UID], 0)
         infect(run, i, now - run.rates[N_CARRIED] * since)
     else:
+        rate = run.given[i, OUTSIDE]
+        if rate > 0:
+            on = now - log(uniform(run.keys[S_LET_IN], run.fixed[i, UID], 0)) / rate
+            run.dog[i, LET_IN_ON] = on
+            run.tally[T_NEXT_LET_IN] = min(run.tally[T_NEXT_LET_IN], on)
         new_spell(run, i, now)
+
+
+@piece
+def let_in(run: Run, now: float) -> None:
+    """Dogs that met the infection outside the log since yesterday."""
+    soonest = NEVER
+    for i in range(len(run.who)):
+        on = run.dog[i, LET_IN_ON]
+        if run.who[i, HERE] == 0:
+            continue
+        if on > now:
+            soonest = min(soonest, on)
+            continue
+        run.dog[i, LET_IN_ON] = NEVER
+        if run.who[i, STATUS] != SUSCEPTIBLE:
+            continue
+        settle(run)
+        place = run.who[i, PLACE]
+        up_to(run, place, now)
+        if is_quiet(run, place):
+            wake(run, place)
+        run.tally[T_CARRIED] += 1
+        infect(run, i, on)
+    run.tally[T_NEXT_LET_IN] = soonest
 
 
 @piece

@@ -37,6 +37,7 @@ from kennelward.spread.fast_state import (
     SETTLED,
     SIGMA,
     STREAMS,
+    T_NEXT_LET_IN,
     T_NEXT_VACCINE,
     T_NEXT_WATCH,
     T_NOTICED,
@@ -95,7 +96,7 @@ def reset(run: Run, seed: int, replicate: int) -> None:
     run.lists[WATCH, run.lists.shape[1] - 1] = 0
     run.tally[:] = 0.0
     run.tally[T_NOTICED] = run.tally[T_NEXT_WATCH] = NEVER
-    run.tally[T_NEXT_VACCINE] = NEVER
+    run.tally[T_NEXT_VACCINE] = run.tally[T_NEXT_LET_IN] = NEVER
     reset_rules(run)
 
 

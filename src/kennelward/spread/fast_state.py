@@ -28,7 +28,7 @@ SPELL_KEYS = plain_truth.SPELLS
 
 # Columns of Packed.fixed, Packed.given and Packed.pens; rows of first_turn and tables
 UID, HOME, LITTER, BORN, AT_START, VISITOR, DAM, YARDS, SOLD = range(len(FIXED))
-SUSCEPTIBILITY, PROTECTED, CHANCE, BLOCKED, TAKES = range(len(GIVEN))
+SUSCEPTIBILITY, PROTECTED, CHANCE, BLOCKED, TAKES, OUTSIDE = range(len(GIVEN))
 PEN_DECAY, PEN_WORKS, PEN_APART, PEN_DIRT, PEN_YARD = range(5)
 COMES, WANES, LEAVES = range(3)
 LATENCY, SHEDDING, SIGN_DELAY, EFFECT, EFFECT_SICK, NORMAL = range(6)
@@ -65,10 +65,10 @@ ARRIVALS, VISITS, MATINGS, SALES = map(int, Closes)
 )
 STATES = 9
 
-# `dog` (dogs, 13) float64
+# `dog` (dogs, 14) float64
 (LEFT, ENTERED, SIGMA, STARTS, FULL, ENDS, SIGNS, NOTICED, INFECTED_AT, RELEASE,
- RESULT_ON, VACCINE_ON, KNOWN_ON) = range(13)  # fmt: skip
-DOG_COLUMNS = 13
+ RESULT_ON, VACCINE_ON, KNOWN_ON, LET_IN_ON) = range(14)  # fmt: skip
+DOG_COLUMNS = 14
 # `who` (dogs, 14) int64; UPTO: its moves before this event are in its place; ON: it
 # sheds today, if it does at all
 (PLACE, HERE, STATUS, SPELL, DIES, KNOWN, RESULT, WATCHED, UPTO, APART_BY, CAME_FROM,
@@ -89,8 +89,8 @@ DAY, EVENT, ASTIR, LITTERS, SETTLED = range(5)
 (T_CASES, T_CARRIED, T_SICK, T_APART, T_DEATHS, T_TESTS, T_LOAD, T_CLOSED, T_NOTICED,
  T_APART_NOW, T_NEXT_WATCH, T_LITTERS, T_HELD, T_EVER_HELD, T_CLOSED_DAYS, T_VISITS,
  T_REFUSED, T_VACCINATED, T_TREATED, T_TODAY, T_POSITIVES, T_NEXT_RULE, T_NEXT_VACCINE,
- T_SWITCHES) = range(24)  # fmt: skip
-TALLY = 24
+ T_SWITCHES, T_NEXT_LET_IN) = range(25)  # fmt: skip
+TALLY = 25
 
 
 class Run(NamedTuple):

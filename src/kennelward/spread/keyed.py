@@ -33,6 +33,7 @@ class Stream(IntEnum):
     CLEANING = 14
     TREATMENT = 15
     SHEDS = 16
+    LET_IN = 17
     VARY_DIRECT = 20
     VARY_PLACE = 21
     VARY_DECAY = 22

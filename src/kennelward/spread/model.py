@@ -72,6 +72,7 @@ class Dog:
     susceptibility: float = 1.0  # against an average grown dog
     protected_until: float = -1.0  # by maternal antibody or vaccine
     chance_infected: float = 0.0  # at the start, or on arrival
+    from_outside: float = 0.0  # hazard a day of bringing it in while here, once
     litter: int = -1
     dam: int = -1  # uid
     is_born: bool = False  # comes at its home: no quarantine, no gate, no arrival test
@@ -82,6 +83,7 @@ class Dog:
     def __post_init__(self) -> None:
         check_range("susceptibility", self.susceptibility, low=0, high=10)
         check_range("chance infected", self.chance_infected, low=0, high=1)
+        check_range("hazard from outside", self.from_outside, low=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

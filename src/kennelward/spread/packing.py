@@ -36,7 +36,7 @@ class Packed(NamedTuple):
     """Everything that stays the same over runs and policies."""
 
     fixed: np.ndarray  # (dogs, 9) int64, by `FIXED`
-    given: np.ndarray  # (dogs, 5) float64, by `GIVEN`
+    given: np.ndarray  # (dogs, 6) float64, by `GIVEN`
     pens: np.ndarray  # (places, 5) float64: decay, cleaning works, apart, dirt, yard
     near: np.ndarray  # (places, most) int64: places whose air reaches it, -1 none
     meets: np.ndarray  # (dogs, dogs) float64, `meeting.chances_met`
@@ -57,7 +57,10 @@ class Packed(NamedTuple):
 FIXED = (
     "uid", "home", "litter", "is_born", "at_start", "is_visitor", "dam", "yards", "sold",
 )  # fmt: skip
-GIVEN = ("susceptibility", "protected_until", "chance", "blocked_until", "takes_on")
+GIVEN = (
+    "susceptibility", "protected_until", "chance", "blocked_until", "takes_on",
+    "from_outside",
+)  # fmt: skip
 NUMBERS = (
     "days", "direct", "from_place", "full_share", "tail", "deposit", "chance_clinical",
     "chance_death", "notice", "again", "is_chronic", "staff_pick", "staff_drop",
@@ -183,6 +186,7 @@ def pack(scenario: Scenario) -> Packed:
                     d.chance_infected,
                     d.blocked_until,
                     scenario.course.takes_on(d),
+                    d.from_outside,
                 )
                 for d in dogs
             ],

@@ -39,6 +39,7 @@ class DogNow:
     left: float = NEVER  # resistance left when it came into its place
     entered: float = 0.0  # the place's hazard then
     infected_at: float = NEVER
+    let_in_on: float = NEVER  # when it meets the infection outside the log
     starts: float = NEVER
     full_until: float = NEVER
     ends: float = NEVER
@@ -157,6 +158,10 @@ class PlainTruth:
             since = self._u(Stream.CARRIED_SINCE, dog.uid, 0)
             self._infect(dog, now - self.course.carried_days * since)
         else:
+            rate = self.given[dog.index].from_outside
+            if rate > 0:
+                luck = self._u(Stream.LET_IN, dog.uid, 0)
+                dog.let_in_on = now - log(luck) / rate
             self._new_spell(dog, now)
 
     def _infect(self, dog: DogNow, at: float) -> None:

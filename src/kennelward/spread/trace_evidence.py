@@ -20,6 +20,28 @@ class TestSeen:
     dog: int  # uid
     day: float
     is_positive: bool
+    sensitivity: float = -1.0  # of this test in this dog; below 0: the world's own
+    specificity: float = -1.0
+
+    def __post_init__(self) -> None:
+        for name in ("sensitivity", "specificity"):
+            if getattr(self, name) >= 0:
+                check_range(name, getattr(self, name), low=0, high=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Believed:
+    """What is thought of a dog before any result or sign: the chance that it sheds.
+
+    On any one day of the log up to `day`.
+    """
+
+    dog: int  # uid
+    day: float
+    chance: float
+
+    def __post_init__(self) -> None:
+        check_range("believed chance", self.chance, low=0, high=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +53,7 @@ class SignSeen:
     ratio: float  # how many times as likely in a dog that has it as in one that has not
 
     def __post_init__(self) -> None:
-        check_range("sign ratio", self.ratio, low=1, high=100)
+        check_range("sign ratio", self.ratio, low=1, high=1000)
 
 
 class Looks:
@@ -40,29 +62,44 @@ class Looks:
     def __init__(self, world: Scenario, *, seed: int, replicates: np.ndarray) -> None:
         self.test = world.test
         self.seed, self.replicates = seed, replicates
-        self.effect = [
-            np.array(detectability(mean=mean, correlation=world.test.correlation))
-            for mean in (world.test.sensitivity_silent, world.test.sensitivity_sick)
-        ]
 
     def chance(
-        self, course: np.ndarray, uid: int, day: float, of: np.ndarray | None = None
+        self,
+        course: np.ndarray,
+        uid: int,
+        day: float,
+        of: np.ndarray | None = None,
+        seen: TestSeen | None = None,
     ) -> np.ndarray:
-        """Chance of a positive of a dog on a day; repeats on one infection hang together."""
+        """Chance of a positive of a dog on a day; repeats on one infection hang together.
+
+        `seen`: a test that may have figures of its own.
+        """
         test = self.test
+        means = (test.sensitivity_silent, test.sensitivity_sick)
+        specificity = test.specificity
+        if seen is not None and seen.sensitivity >= 0:
+            means = (seen.sensitivity, seen.sensitivity)
+        if seen is not None and seen.specificity >= 0:
+            specificity = seen.specificity
         replicates = self.replicates if of is None else self.replicates[of]
         infected_at, starts, ends, signs = course.T
         shows = (infected_at <= day) & (day < ends)
         if test.antibody_from < 0:
             shows &= starts <= day
-        false = 1.0 - test.specificity
+        false = 1.0 - specificity
         told = np.full(len(replicates), false)
         rows = np.flatnonzero(shows)
         if len(rows) == 0:
             return told
         luck = uniforms(self.seed, replicates[rows], Stream.DETECTABLE, uid, 0)
         shares = np.arange(STEPS + 1) / STEPS
-        silent, sick = (np.interp(luck, shares, table) for table in self.effect)
+        silent, sick = (
+            np.interp(
+                luck, shares, detectability(mean=mean, correlation=test.correlation)
+            )
+            for mean in means
+        )
         found = np.where(signs[rows] <= day, sick, silent)
         if test.antibody_from >= 0:
             span = max(test.antibody_full - test.antibody_from, 1e-9)
@@ -81,10 +118,12 @@ class Looks:
         """(runs,) how likely all that was seen is in each run. `courses`: (runs, dogs, 4)."""
         weights = np.ones(len(courses))
         for result in results:
-            chance = self.chance(courses[:, index[result.dog]], result.dog, result.day)
+            chance = self.chance(
+                courses[:, index[result.dog]], result.dog, result.day, seen=result
+            )
             weights *= chance if result.is_positive else 1 - chance
         for sign in signs:
-            infected_at, _, ends, _ = courses[:, index[sign.dog]].T
-            has_it = (infected_at <= sign.day) & (sign.day < ends)
+            _, starts, ends, _ = courses[:, index[sign.dog]].T
+            has_it = (starts <= sign.day) & (sign.day < ends)
             weights *= np.where(has_it, sign.ratio, 1.0)
         return weights
