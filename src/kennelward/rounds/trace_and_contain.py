@@ -12,6 +12,7 @@ from kennelward.kennel import Book, Contact, ContactHow
 from kennelward.rounds.ahead_view import uid_of
 from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
 from kennelward.rounds.suspects import contain
+from kennelward.rounds.trace_beliefs import DogInLog, dogs_in
 from kennelward.rounds.trace_log import LogFault, TraceLog, trace_log
 from kennelward.rounds.trace_scenario import results_in, trace_worlds
 from kennelward.rounds.trace_signs import signs_in
@@ -31,7 +32,7 @@ from kennelward.terms import BadInput, Phrase
 DAYS_BACK = 60  # of the log; common practice, no source
 DAYS_BACK_CHRONIC = 365
 ONE_IN_TEN = 0.1
-RUNS = 8_192
+RUNS = 4_096
 MOST_RUNS = 32_768
 WANTED_BESIDE = 400  # effective runs where only a change is shown: error 0.025 at most
 
@@ -129,10 +130,13 @@ def trace_and_contain(
     log = trace_log(book=book, first=on - timedelta(days=back), on=on)
     results = results_in(log=log, handbook=handbook, infection=infection)
     signs = signs_in(log=log, handbook=handbook, infection=infection)
-    plain = _traced(log, handbook, infection, results, signs, seed, runs, workers)
-    unsure = _traced(
-        log, handbook, infection, results, signs, seed, runs, workers, beside=plain
-    )
+    asked = _Asked(
+        log=log, handbook=handbook, infection=infection, results=results, signs=signs,
+        dogs=dogs_in(log=log, handbook=handbook, infection=infection, results=results),
+        seed=seed, runs=runs, workers=workers,
+    )  # fmt: skip
+    plain = _traced(asked)
+    unsure = _traced(asked, beside=plain)
     chances = _by_uid(plain)
     return Tracing(
         dog=dog,
@@ -153,36 +157,44 @@ def trace_and_contain(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What is asked of the tracing core."""
+
+    log: TraceLog
+    handbook: Handbook
+    infection: str
+    results: tuple[TestSeen, ...]
+    signs: tuple[SignSeen, ...]
+    dogs: tuple[DogInLog, ...]
+    seed: int
+    runs: int
+    workers: Workers | None
+
+
 def _traced(
-    log: TraceLog,
-    handbook: Handbook,
-    infection: str,
-    results: tuple[TestSeen, ...],
-    signs: tuple[SignSeen, ...],
-    seed: int,
-    runs: int,
-    workers: Workers | None,
-    *,
-    beside: Traced | TooFewRuns | None = None,
+    asked: _Asked, *, beside: Traced | TooFewRuns | None = None
 ) -> Traced | TooFewRuns:
     """The log as it is; `beside` an answer to that, with one move in ten more."""
     return trace(
         worlds=trace_worlds(
-            log=log,
-            handbook=handbook,
-            infection=infection,
-            seed=seed,
+            log=asked.log,
+            handbook=asked.handbook,
+            infection=asked.infection,
+            dogs=asked.dogs,
+            seed=asked.seed,
             unwritten=0.0 if beside is None else ONE_IN_TEN,
         ),
-        results=results,
-        signs=signs,
-        now=float(log.days),
-        seed=seed,
-        runs=runs if beside is None else runs // 2,
+        results=asked.results,
+        signs=asked.signs,
+        believed=tuple(one.believed for one in asked.dogs),
+        now=asked.log.now,
+        seed=asked.seed,
+        runs=asked.runs if beside is None else asked.runs // 2,
         most_runs=MOST_RUNS if beside is None else MOST_RUNS // 2,
         wanted=WANTED_EFFECTIVE if beside is None else WANTED_BESIDE,
         like=beside if isinstance(beside, Traced) else None,
-        workers=workers,
+        workers=asked.workers,
     )
 
 

@@ -16,6 +16,9 @@ CLEANS = (
 )  # classes that end a hard floor's contamination
 
 
+NOON = 0.5  # of a day
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogFault:
     """Something in the book that cannot be; tracing went on without the entries."""
@@ -49,6 +52,15 @@ class TraceLog:
         """Days from the start of `first`, in the kennel's own time; with fractions."""
         start = datetime.combine(self.first, time.min, tzinfo=self.book.zone)
         return (moment - start.astimezone(UTC)) / timedelta(days=1)
+
+    def noon(self, day: date) -> float:
+        """The moment that a day's results and signs count for."""
+        return (day - self.first).days + NOON
+
+    @property
+    def now(self) -> float:
+        """Today at noon: a result of today speaks of now."""
+        return self.noon(self.on)
 
     @property
     def days(self) -> int:

@@ -1,21 +1,25 @@
 """The book's log as scenarios that the tracing core can run, one a set of numbers."""
 
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
 from math import floor
 
 from kennelward.handbook import Handbook
-from kennelward.kennel import Book
 from kennelward.kennel import facts as f
 from kennelward.rounds.ahead_view import uid_of
-from kennelward.rounds.case import case_from_book
-from kennelward.rounds.seen import dog_facts
+from kennelward.rounds.case import CaseResult, case_from_book
+from kennelward.rounds.figures import with_own_figures
+from kennelward.rounds.seen import seen_in_case
 from kennelward.rounds.spread_knowledge import chosen_test, knowledge_of
+from kennelward.rounds.trace_beliefs import DogInLog
 from kennelward.rounds.trace_log import TraceLog
+from kennelward.rounds.worth import results_of
 from kennelward.spread import course_of as made
 from kennelward.spread.knowledge import World, drawn_world
-from kennelward.spread.model import Dog, Event, Happens, Place, Scenario
+from kennelward.spread.model import Course, Dog, Event, Happens, Place, Scenario
+from kennelward.spread.scenario_of import protection_of
 from kennelward.spread.trace import TestSeen
+from kennelward.spread.trace_draws import mean_shedding, sheds_share
 from kennelward.terms import Call, stream
 
 WORLDS = 6  # sets of numbers, drawn from their ranges, equally likely
@@ -30,6 +34,7 @@ def trace_worlds(
     log: TraceLog,
     handbook: Handbook,
     infection: str,
+    dogs: Sequence[DogInLog],
     seed: int,
     unwritten: float = 0,
 ) -> tuple[Scenario, ...]:
@@ -42,7 +47,6 @@ def trace_worlds(
     test = chosen_test(handbook, infection, "").setting
     pens = sorted(log.book.pens, key=lambda p: (log.book.pens[p].described.order, p))
     moved = _events(log, pens)
-    dogs = _dogs(log, handbook, infection, pens)
     worlds = []
     for number in range(WORLDS):
         world = drawn_world(knowledge, seed=seed, number=number)
@@ -51,14 +55,17 @@ def trace_worlds(
             held += _unwritten(
                 log, moved, pens, share=unwritten, seed=seed, number=number
             )
+        course = replace(
+            made.course_of(knowledge, world),
+            carried_days=_carried_days(world),
+            chance_death=0.0,  # the book says who is alive
+        )
         worlds.append(
             Scenario(
-                dogs=dogs,
+                dogs=_dogs(dogs, pens, world, course, days=log.days, seed=seed),
                 places=_places(log, pens, world),
                 events=held,
-                course=replace(
-                    made.course_of(knowledge, world), carried_days=_carried_days(world)
-                ),
+                course=course,
                 test=made.kind_of_test(
                     world, delay_days=test.delay_days, window=test.window
                 ),
@@ -71,63 +78,87 @@ def trace_worlds(
 def results_in(
     *, log: TraceLog, handbook: Handbook, infection: str
 ) -> tuple[TestSeen, ...]:
-    """All results that count, on the day of the sample. A trace counts as a positive."""
-    book, found = log.book, []
-    known = {stay.dog for stay in log.stays}
-    for card in book.tests.values():
-        kit = handbook.kits.get(card.kit)
-        if kit is None or kit.infection != infection or card.dog not in known:
-            continue
-        is_seen = card.call in (Call.POSITIVE, Call.TRACE)
-        if not (card.counts and (is_seen or card.call is Call.NEGATIVE)):
-            continue
-        found.append((card.dog, book.day_of(card.started.happened_at), is_seen))
-    for entry in book.of(f.OtherResult):
-        fact = entry.fact
-        if isinstance(fact, f.OtherResult) and fact.infection == infection:
-            day = fact.sampled_on or book.happened_on(entry)
-            if fact.dog in known:
-                found.append((fact.dog, day, fact.call == Call.POSITIVE))
-    return tuple(
-        TestSeen(
-            dog=uid_of(dog), day=float((day - log.first).days), is_positive=positive
-        )
-        for dog, day, positive in sorted(found)
-        if log.first <= day <= log.on
+    """All results that count, on the day of the sample. A trace counts as a positive.
+
+    Each with the figures of its own test for this dog on that day, and of who read it.
+    """
+    handbook = with_own_figures(book=log.book, handbook=handbook)
+    found = []
+    for dog in sorted({stay.dog for stay in log.stays}):
+        for result in results_of(
+            book=log.book, handbook=handbook, dog=dog, infection=infection, on=log.on,
+            since=log.first,
+        ):  # fmt: skip
+            seen = _seen(log, handbook, infection, dog, result)
+            if seen is not None:
+                found.append(seen)
+    return tuple(sorted(found, key=lambda one: (one.day, one.dog)))
+
+
+def _seen(
+    log: TraceLog, handbook: Handbook, infection: str, dog: str, result: CaseResult
+) -> TestSeen | None:
+    day = result.on or log.on
+    if not log.first <= day <= log.on or result.void_reasons:
+        return None
+    is_seen = result.call in (Call.POSITIVE, Call.TRACE)
+    case = case_from_book(book=log.book, dog=dog, infection=infection, on=day)
+    known = seen_in_case(
+        handbook, replace(result, call=Call.POSITIVE) if is_seen else result, case
+    )
+    if not known.counts:
+        return None
+    sensitivity, specificity = (
+        chance.interval().median
+        for chance in (known.performance.sensitivity, known.performance.specificity)
+    )
+    missed, imagined = known.reader.line_missed, known.reader.line_imagined
+    return TestSeen(
+        dog=uid_of(dog),
+        day=log.noon(day),
+        is_positive=is_seen,
+        sensitivity=sensitivity * (1 - missed) + (1 - sensitivity) * imagined,
+        specificity=specificity * (1 - imagined) + (1 - specificity) * missed,
     )
 
 
 def _dogs(
-    log: TraceLog, handbook: Handbook, infection: str, pens: list[str]
+    dogs: Sequence[DogInLog],
+    pens: list[str],
+    world: World,
+    course: Course,
+    *,
+    days: int,
+    seed: int,
 ) -> tuple[Dog, ...]:
+    """The log's dogs in this world: what each is thought to bring in if it is alone."""
     found = []
-    for dog in sorted({stay.dog for stay in log.stays}):
-        first = next(stay for stay in log.stays if stay.dog == dog)
-        came = log.day(first.since)
+    sheds, lasts = sheds_share(course), mean_shedding(course)
+    for one in dogs:
+        since = max(one.came, 0.0)
+        if course.is_chronic:
+            more = max(0.0, one.believed.chance - one.at_first)
+            rate = more / max(days - since, 1.0)
+        else:
+            rate = one.believed.chance / lasts
+        has = protection_of(
+            world, born=one.born, on=since, is_vaccinated=one.is_vaccinated,
+            litter=one.litter, seed=seed,
+        )  # fmt: skip
         found.append(
             Dog(
-                uid=uid_of(dog),
-                home=pens.index(first.pen),
-                arrives_on=float(floor(came)) if came > 0 else -1.0,
-                chance_infected=_chance(log.book, handbook, infection, dog, log.first),
+                uid=one.uid,
+                home=pens.index(one.pen),
+                arrives_on=float(floor(one.came)) if one.came > 0 else -1.0,
+                chance_infected=min(1.0, one.at_first / sheds),
+                from_outside=rate,
+                susceptibility=has.susceptibility,
+                protected_until=has.protected_until,
+                blocked_until=has.blocked_until,
+                vaccinations=one.vaccinations,
             )
         )
     return tuple(found)
-
-
-def _chance(
-    book: Book, handbook: Handbook, infection: str, dog: str, first: date
-) -> float:
-    """What was thought before the log began; nothing for a puppy born in it."""
-    card = book.dogs[dog]
-    if card.described.born_on > first and card.described.origin == "born-here":
-        return 0.0
-    came = first
-    if card.arrived is not None:
-        came = max(first, book.happened_on(card.arrived))
-    case = case_from_book(book=book, dog=dog, infection=infection, on=came)
-    base = handbook.priors[infection].base_for(dog_facts(case)).chance
-    return float(base.interval().median)
 
 
 def _places(log: TraceLog, pens: list[str], world: World) -> tuple[Place, ...]:

@@ -291,14 +291,22 @@ def _cases(
 
 
 def results_of(
-    *, book: Book, handbook: Handbook, dog: str, infection: str, on: date
+    *,
+    book: Book,
+    handbook: Handbook,
+    dog: str,
+    infection: str,
+    on: date,
+    since: date | None = None,
 ) -> tuple[CaseResult, ...]:
     """The dog's results that speak about the infection as it may be now, oldest first.
 
     Results older than `same_episode_days` are left out, and those from before the end
-    of a vet's course for it, or (pregnancy) from before the latest mating.
+    of a vet's course for it, or (pregnancy) from before the latest mating. `since`: all
+    from that day on instead.
     """
-    since = _episode_start(book, handbook, dog, infection=infection, on=on)
+    if since is None:
+        since = _episode_start(book, handbook, dog, infection=infection, on=on)
     found: list[tuple[date, CaseResult]] = []
     for card in book.tests_of(dog):
         kit = handbook.kits.get(card.kit)

@@ -97,24 +97,47 @@ def _susceptibility(world: World, *, age_days: float, is_vaccinated: bool) -> fl
     return world.value("grown", 1.0) if age_days >= GROWN_DAYS else 1.0
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Protection:
+    """What a dog is protected by; as in `Dog`."""
+
+    susceptibility: float
+    protected_until: float = -1.0
+    blocked_until: float = NOT_BLOCKED
+
+
+def protection_of(
+    world: World, *, born: float, on: float, is_vaccinated: bool, litter: str, seed: int
+) -> Protection:
+    """Of a dog that comes in, or is here, `on` a day. Litters are told apart by name."""
+    susceptibility = _susceptibility(
+        world, age_days=on - born, is_vaccinated=is_vaccinated
+    )
+    if on - born >= GROWN_DAYS or is_vaccinated:
+        return Protection(susceptibility=susceptibility)
+    until, blocks = _by_the_dam(world, f"litter {litter}", seed=seed)
+    return Protection(
+        susceptibility=susceptibility,
+        protected_until=born + until,
+        blocked_until=born + blocks,
+    )
+
+
 def _resident(dog: ResidentNow, world: World, *, seed: int) -> Dog:
-    protected, blocked = -1.0, NOT_BLOCKED
-    if -dog.born < GROWN_DAYS and not dog.is_vaccinated:
-        name = f"litter {dog.litter}"
-        until, blocks = _by_the_dam(world, name, seed=seed)
-        protected, blocked = dog.born + until, dog.born + blocks
+    has = protection_of(
+        world, born=dog.born, on=0.0, is_vaccinated=dog.is_vaccinated,
+        litter=str(dog.litter), seed=seed,
+    )  # fmt: skip
     return Dog(
         uid=dog.uid,
         home=dog.home,
-        susceptibility=_susceptibility(
-            world, age_days=-dog.born, is_vaccinated=dog.is_vaccinated
-        ),
-        protected_until=protected,
+        susceptibility=has.susceptibility,
+        protected_until=has.protected_until,
         chance_infected=world.value(dog.infected) if dog.infected else 0.0,
         litter=dog.litter,
         dam=dog.dam,
         vaccinations=dog.vaccinations,
-        blocked_until=blocked,
+        blocked_until=has.blocked_until,
     )
 
 

@@ -20,6 +20,13 @@ def from_table(table: Sequence[float], share: float) -> float:
     return table[low] + part * (table[low + 1] - table[low])
 
 
+def middles(table: Sequence[float]) -> np.ndarray:
+    """(256,) the middle of each of the table's steps: equally likely values."""
+    held = np.array(table)
+    found: np.ndarray = (held[:-1] + held[1:]) / 2
+    return found
+
+
 def _shares() -> np.ndarray:
     shares = np.arange(STEPS + 1) / STEPS
     clipped: np.ndarray = np.clip(shares, EDGE, 1 - EDGE)

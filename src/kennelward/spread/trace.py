@@ -8,7 +8,7 @@ blame; the chances hold only as far as the log does.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -35,7 +35,6 @@ FIRST_LOOK = 1_536  # runs that only say which carriers to draw more often
 FIRST_LOOK_AT = (
     1 << 40
 )  # number of the first of them: their luck is used for nothing else
-TRUSTS_FROM = 30.0  # effective runs at which that look is half trusted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +59,7 @@ class Traced:
     evidence: float  # chance of these results
     runs: int
     effective: float  # runs that the weighted ones are worth
+    scales: tuple[float, ...] = ()  # world by world, what `believed` scaled by
 
     def isolate_first(self) -> tuple[DogTraced, ...]:
         """The likeliest to have it first; equal ones by the shedding to come."""
@@ -112,7 +112,7 @@ def trace(
 
     worlds: the same log under several sets of numbers, equally likely; `runs` in all at
     first, more while they are worth fewer than `wanted`, up to `most_runs`.
-    like: a tracing of nearly the same log, in place of a first look of its own.
+    like: a tracing of nearly the same log, in place of a first look and of scaling.
     A dog's `chance_infected` is the chance that it carried the infection when the log
     begins or when it came, its `from_outside` the hazard of bringing it in later.
     believed: what is thought of dogs before any result or sign. Where it is given, all
@@ -132,10 +132,13 @@ def trace(
         TracedWorld(world, results, signs, now, seed + n)
         for n, world in enumerate(worlds)
     ]
-    if believed:
-        scales = hands.map(partial(TracedWorld.settled, believed=believed), held)
-        for one, scale in zip(held, scales, strict=True):
-            one.scale(scale)
+    scales: tuple[float, ...] = ()
+    if like is not None and len(like.scales) == len(held):
+        scales = like.scales
+    elif believed:
+        scales = tuple(hands.map(partial(TracedWorld.settled, believed=believed), held))
+    for one, scale in zip(held, scales, strict=False):
+        one.scale(scale)
     _sharpen(held, hands, like)
     sums = Sums(len(dogs))
     done, more = 0, runs
@@ -144,10 +147,11 @@ def trace(
         done += max(1, more // len(worlds))
         if sums.effective >= wanted or done * len(worlds) >= most_runs:
             break
+        _lean(held, sums)  # each run is weighed by its own draw: they may be mixed
         more = _still_needed(sums, wanted, most_runs - done * len(worlds))
     if sums.effective < LEAST_EFFECTIVE:
         return TooFewRuns(effective=sums.effective, runs=sums.runs)
-    return _told(sums, [dog.uid for dog in dogs])
+    return replace(_told(sums, [dog.uid for dog in dogs]), scales=scales)
 
 
 def _sharpen(held: Sequence[TracedWorld], hands: Workers, like: Traced | None) -> None:
@@ -155,15 +159,17 @@ def _sharpen(held: Sequence[TracedWorld], hands: Workers, like: Traced | None) -
     if like is not None:
         brought = np.array([one.brought_in for one in like.dogs])
         later = np.array([one.let_in for one in like.dogs])
-        lean = 1.0
+        for one in held:
+            one.lean_to(brought - later, later, effective=like.effective)
     else:
-        look = _added(hands, held, first=FIRST_LOOK_AT, runs=FIRST_LOOK)
-        if look.weight == 0:
-            return
+        _lean(held, _added(hands, held, first=FIRST_LOOK_AT, runs=FIRST_LOOK))
+
+
+def _lean(held: Sequence[TracedWorld], look: Sums) -> None:
+    if look.weight > 0:
         brought, later = look.by_dog[2:4] / look.weight
-        lean = look.effective / (look.effective + TRUSTS_FROM)
-    for one in held:
-        one.lean_to(brought - later, later, lean=lean)
+        for one in held:
+            one.lean_to(brought - later, later, effective=look.effective)
 
 
 def _still_needed(sums: Sums, wanted: int, most: int) -> int:

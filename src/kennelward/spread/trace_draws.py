@@ -13,9 +13,11 @@ import numpy as np
 
 from kennelward.spread.keyed import Stream, uniforms
 from kennelward.spread.model import NEVER, Course, Dog, Scenario
+from kennelward.spread.tables import middles
 
 CARRIERS_A_RUN = 1.0  # expected number of dogs drawn to bring it in, a run
 LIKELIEST_DRAW = 0.5  # of one dog, unless it is thought to be likelier
+TRUSTS_FROM = 30.0  # effective runs at which a look is half trusted
 KEPT_WIDE = 0.3  # share of the draws that stays as before a first look
 MOST = 0.999  # chance that one dog brings it in later, at most
 
@@ -90,17 +92,22 @@ def drawn_sharp(
     *,
     carried: np.ndarray,
     later: np.ndarray,
-    lean: float = 1.0,
+    effective: float,
 ) -> Comes:
-    """Draws that lean to those a first look points to; none is ruled out.
+    """Draws that lean to those a look points to; none is ruled out.
 
-    carried, later: (dogs,) the chances of both that the look came to.
+    carried, later: (dogs,) the chances of both that the look came to, from so many
+    effective runs. What luck alone may have made of the chance that was thought is
+    passed over: a small lean in each of many dogs would cost most of the weights.
     """
-    kept = 1 - lean * (1 - KEPT_WIDE)
+    kept = 1 - effective / (effective + TRUSTS_FROM) * (1 - KEPT_WIDE)
 
     def leaning(chance: np.ndarray, before: np.ndarray, seen: np.ndarray) -> np.ndarray:
         most = np.maximum(LIKELIEST_DRAW, chance)
-        sharp = np.minimum(most, kept * before + (1 - kept) * seen)
+        error = 2 * np.sqrt(chance * (1 - chance) / max(effective, 1.0))
+        off = np.where(seen == chance, 1e-12, seen - chance)
+        told = chance + off * np.clip(1 - (error / off) ** 2, 0.0, 1.0)
+        sharp = np.minimum(most, kept * before + (1 - kept) * told)
         return np.where((chance <= 0) | (chance >= 1), before, sharp)
 
     return replace(
@@ -155,7 +162,7 @@ def sheds_share(course: Course) -> float:
     reach = course.carried_days
     if reach <= 0:
         return 1.0
-    latency, shedding = _middles(course.latency), _middles(course.shedding)
+    latency, shedding = middles(course.latency), middles(course.shedding)
     if course.is_chronic:
         return float(np.clip(reach - latency, 0, None).mean() / reach)
     until = np.minimum(latency[:, None] + shedding[None, :], reach)
@@ -164,11 +171,4 @@ def sheds_share(course: Course) -> float:
 
 def mean_shedding(course: Course) -> float:
     """Days for which a dog sheds, on average."""
-    return float(_middles(course.shedding).mean())
-
-
-def _middles(table: Sequence[float]) -> np.ndarray:
-    """The middle of each of the table's steps: equally likely values."""
-    held = np.array(table)
-    middles: np.ndarray = (held[:-1] + held[1:]) / 2
-    return middles
+    return float(middles(course.shedding).mean())

@@ -124,6 +124,6 @@ class Looks:
             weights *= chance if result.is_positive else 1 - chance
         for sign in signs:
             _, starts, ends, _ = courses[:, index[sign.dog]].T
-            has_it = (starts <= sign.day) & (sign.day < ends)
-            weights *= np.where(has_it, sign.ratio, 1.0)
+            sheds = (starts <= sign.day) & (sign.day < ends)
+            weights *= np.where(sheds, sign.ratio, 1.0)
         return weights

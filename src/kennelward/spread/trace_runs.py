@@ -81,11 +81,15 @@ class TracedWorld:
         self.drawn, self.engine = drawn_wide(self.thought), None
 
     def lean_to(
-        self, carried: np.ndarray, later: np.ndarray, *, lean: float = 1.0
+        self, carried: np.ndarray, later: np.ndarray, *, effective: float
     ) -> None:
         """Draw those more often that a look points to."""
         self.drawn = drawn_sharp(
-            self.thought, self.drawn, carried=carried, later=later, lean=lean
+            self.thought,
+            drawn_wide(self.thought),
+            carried=carried,
+            later=later,
+            effective=effective,
         )
         self.engine = None
 
