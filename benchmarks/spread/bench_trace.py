@@ -1,7 +1,7 @@
 """Tracing of 60 dogs over 60 days: the time a person waits, on one core.
 
 Logs: benchmarks/spread/books.py. Each is traced as `trace` does it by itself: as many
-runs as it takes to be worth 1000 unweighted ones. CPU-seconds of one process, one
+runs as it takes to be worth 400 unweighted ones. CPU-seconds of one process, one
 thread; "first" has the compiled code loaded already, but nothing of this log packed.
 Fails where a log takes `GOAL` CPU-seconds or more at its best.
 Run: python -m benchmarks.spread.bench_trace

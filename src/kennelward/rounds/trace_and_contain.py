@@ -19,7 +19,6 @@ from kennelward.rounds.trace_signs import signs_in
 from kennelward.spread.many_runs import Workers
 from kennelward.spread.reach import could_be_infected, could_be_source, path_to
 from kennelward.spread.trace import (
-    WANTED_EFFECTIVE,
     DogTraced,
     SignSeen,
     TestSeen,
@@ -32,9 +31,8 @@ from kennelward.terms import BadInput, Phrase
 DAYS_BACK = 60  # of the log; common practice, no source
 DAYS_BACK_CHRONIC = 365
 ONE_IN_TEN = 0.1
-RUNS = 4_096
+RUNS = 1_536  # at first
 MOST_RUNS = 32_768
-WANTED_BESIDE = 400  # effective runs where only a change is shown: error 0.025 at most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,9 +188,8 @@ def _traced(
         believed=tuple(one.believed for one in asked.dogs),
         now=asked.log.now,
         seed=asked.seed,
-        runs=asked.runs if beside is None else asked.runs // 2,
+        runs=asked.runs,
         most_runs=MOST_RUNS if beside is None else MOST_RUNS // 2,
-        wanted=WANTED_EFFECTIVE if beside is None else WANTED_BESIDE,
         like=beside if isinstance(beside, Traced) else None,
         workers=asked.workers,
     )

@@ -55,9 +55,12 @@ def uniform(*, seed: int, replicate: int, stream: int, who: int, which: int) -> 
 
 
 def uniforms(
-    seed: int, replicates: np.ndarray, stream: int, who: int, which: int
+    seed: int, replicates: np.ndarray, stream: int, who: int | np.ndarray, which: int
 ) -> np.ndarray:
-    """(runs,) float64: the same draw of many runs, each as `uniform` gives it."""
+    """(runs,) float64: the same draw of many runs, each as `uniform` gives it.
+
+    who: one for all, or (runs,) int64, one for each.
+    """
 
     def mix(x: np.ndarray) -> np.ndarray:
         x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
@@ -68,5 +71,11 @@ def uniforms(
     base = mix(
         np.uint64(seed & WORD) + mix(runs * np.uint64(GOLDEN) + np.uint64(stream))
     )
-    word = mix(base ^ np.uint64(mixed(who * OTHER + which)))
+    if isinstance(who, np.ndarray):
+        told: np.ndarray | np.uint64 = mix(
+            who.astype(np.uint64) * np.uint64(OTHER) + np.uint64(which)
+        )
+    else:
+        told = np.array(mixed(who * OTHER + which), dtype=np.uint64)
+    word = mix(base ^ told)
     return ((word >> np.uint64(11)).astype(np.float64) + 0.5) * 2.0**-53

@@ -30,11 +30,7 @@ __all__ = [
 ]
 
 LEAST_EFFECTIVE = 200  # below it nothing is ranked
-WANTED_EFFECTIVE = 1000
-FIRST_LOOK = 1_536  # runs that only say which carriers to draw more often
-FIRST_LOOK_AT = (
-    1 << 40
-)  # number of the first of them: their luck is used for nothing else
+WANTED_EFFECTIVE = 400  # an error of 0.025 at most, far below what is not known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +98,7 @@ def trace(
     seed: int,
     signs: Sequence[SignSeen] = (),
     believed: Sequence[Believed] = (),
-    runs: int = 16_384,
+    runs: int = 1_536,
     most_runs: int = 262_144,
     wanted: int = WANTED_EFFECTIVE,
     like: Traced | None = None,
@@ -112,7 +108,7 @@ def trace(
 
     worlds: the same log under several sets of numbers, equally likely; `runs` in all at
     first, more while they are worth fewer than `wanted`, up to `most_runs`.
-    like: a tracing of nearly the same log, in place of a first look and of scaling.
+    like: a tracing of nearly the same log; its scales are taken, and draws lean to it.
     A dog's `chance_infected` is the chance that it carried the infection when the log
     begins or when it came, its `from_outside` the hazard of bringing it in later.
     believed: what is thought of dogs before any result or sign. Where it is given, all
@@ -139,7 +135,11 @@ def trace(
         scales = tuple(hands.map(partial(TracedWorld.settled, believed=believed), held))
     for one, scale in zip(held, scales, strict=False):
         one.scale(scale)
-    _sharpen(held, hands, like)
+    if like is not None:
+        brought = np.array([one.brought_in for one in like.dogs])
+        later = np.array([one.let_in for one in like.dogs])
+        for one in held:
+            one.lean_to(brought - later, later, effective=like.effective)
     sums = Sums(len(dogs))
     done, more = 0, runs
     while True:
@@ -154,18 +154,8 @@ def trace(
     return replace(_told(sums, [dog.uid for dog in dogs]), scales=scales)
 
 
-def _sharpen(held: Sequence[TracedWorld], hands: Workers, like: Traced | None) -> None:
-    """Draw those more often that a first look, or a like tracing, points to."""
-    if like is not None:
-        brought = np.array([one.brought_in for one in like.dogs])
-        later = np.array([one.let_in for one in like.dogs])
-        for one in held:
-            one.lean_to(brought - later, later, effective=like.effective)
-    else:
-        _lean(held, _added(hands, held, first=FIRST_LOOK_AT, runs=FIRST_LOOK))
-
-
 def _lean(held: Sequence[TracedWorld], look: Sums) -> None:
+    """Draw those more often that the runs so far point to."""
     if look.weight > 0:
         brought, later = look.by_dog[2:4] / look.weight
         for one in held:

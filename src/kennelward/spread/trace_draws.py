@@ -18,6 +18,7 @@ from kennelward.spread.tables import middles
 CARRIERS_A_RUN = 1.0  # expected number of dogs drawn to bring it in, a run
 LIKELIEST_DRAW = 0.5  # of one dog, unless it is thought to be likelier
 TRUSTS_FROM = 30.0  # effective runs at which a look is half trusted
+SURE = 1.0  # standard errors that are left to luck
 KEPT_WIDE = 0.3  # share of the draws that stays as before a first look
 MOST = 0.999  # chance that one dog brings it in later, at most
 
@@ -104,7 +105,7 @@ def drawn_sharp(
 
     def leaning(chance: np.ndarray, before: np.ndarray, seen: np.ndarray) -> np.ndarray:
         most = np.maximum(LIKELIEST_DRAW, chance)
-        error = 2 * np.sqrt(chance * (1 - chance) / max(effective, 1.0))
+        error = SURE * np.sqrt(chance * (1 - chance) / max(effective, 1.0))
         off = np.where(seen == chance, 1e-12, seen - chance)
         told = chance + off * np.clip(1 - (error / off) ** 2, 0.0, 1.0)
         sharp = np.minimum(most, kept * before + (1 - kept) * told)
@@ -127,30 +128,42 @@ class Drawn:
 
 
 def draws_of(
-    thought: Comes, drawn: Comes, *, uids: Sequence[int], seed: int, runs: np.ndarray
+    thought: Comes, drawn: Comes, *, uids: np.ndarray, seed: int, runs: np.ndarray
 ) -> Drawn:
     """The engine's own draws of who brings it in, and their weights.
 
-    runs: (runs,) numbers of the runs.
+    uids: (dogs,) int64. runs: (runs,) numbers of the runs.
     """
-    weights = np.ones(len(runs))
-    carries = np.zeros((len(runs), len(uids)), dtype=bool)
-    let_in = np.full((len(runs), len(uids)), NEVER)
     true, often = thought.rates, drawn.rates
-    for i, uid in enumerate(uids):
-        p, q = thought.carried[i], drawn.carried[i]
-        if p > 0:
-            carries[:, i] = uniforms(seed, runs, Stream.CARRIED_IN, uid, 0) < q
-            without = (1 - p) / (1 - q) if q < 1 else 1.0
-            weights *= np.where(carries[:, i], p / q, without)
-        if true[i] > 0:
-            at = -np.log(uniforms(seed, runs, Stream.LET_IN, uid, 0)) / often[i]
-            comes = ~carries[:, i] & (at < drawn.days[i])
-            ratio = true[i] / often[i] * np.exp((often[i] - true[i]) * at)
-            without = (1 - thought.later[i]) / (1 - drawn.later[i])
-            weights *= np.where(comes, ratio, np.where(carries[:, i], 1.0, without))
-            let_in[comes, i] = drawn.since[i] + at[comes]
+    p, q = thought.carried, drawn.carried
+    shape = (len(runs), len(uids))
+    carries = np.zeros(shape, dtype=bool)
+    let_in = np.full(shape, NEVER)
+    weights = np.ones(len(runs))
+    able = np.flatnonzero(p > 0)
+    if len(able):
+        carries[:, able] = _luck(seed, runs, Stream.CARRIED_IN, uids[able]) < q[able]
+        without = (1 - p[able]) / np.where(q[able] < 1, 1 - q[able], 1.0)
+        weights *= np.where(carries[:, able], p[able] / q[able], without).prod(axis=1)
+    able = np.flatnonzero(true > 0)
+    if len(able):
+        at = -np.log(_luck(seed, runs, Stream.LET_IN, uids[able])) / often[able]
+        stays = ~carries[:, able]
+        comes = stays & (at < drawn.days[able])
+        ratio = true[able] / often[able] * np.exp((often[able] - true[able]) * at)
+        without = (1 - thought.later[able]) / (1 - drawn.later[able])
+        each = np.where(comes, ratio, np.where(stays, without, 1.0))
+        weights *= each.prod(axis=1)
+        let_in[:, able] = np.where(comes, drawn.since[able] + at, NEVER)
     return Drawn(weights=weights, carries=carries, let_in=let_in)
+
+
+def _luck(seed: int, runs: np.ndarray, stream: int, uids: np.ndarray) -> np.ndarray:
+    """(runs, dogs) the draws of these dogs in these runs."""
+    drawn = uniforms(
+        seed, np.repeat(runs, len(uids)), stream, np.tile(uids, len(runs)), 0
+    )
+    return drawn.reshape(len(runs), len(uids))
 
 
 def sheds_share(course: Course) -> float:

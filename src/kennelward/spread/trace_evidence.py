@@ -66,14 +66,15 @@ class Looks:
     def chance(
         self,
         course: np.ndarray,
-        uid: int,
+        uid: int | np.ndarray,
         day: float,
         of: np.ndarray | None = None,
         seen: TestSeen | None = None,
     ) -> np.ndarray:
         """Chance of a positive of a dog on a day; repeats on one infection hang together.
 
-        `seen`: a test that may have figures of its own.
+        course: (runs, 4). uid: of the dog, or (runs,), one for each. of: which of the
+        runs they are. seen: a test that may have figures of its own.
         """
         test = self.test
         means = (test.sensitivity_silent, test.sensitivity_sick)
@@ -92,7 +93,8 @@ class Looks:
         rows = np.flatnonzero(shows)
         if len(rows) == 0:
             return told
-        luck = uniforms(self.seed, replicates[rows], Stream.DETECTABLE, uid, 0)
+        who = uid[rows] if isinstance(uid, np.ndarray) else uid
+        luck = uniforms(self.seed, replicates[rows], Stream.DETECTABLE, who, 0)
         shares = np.arange(STEPS + 1) / STEPS
         silent, sick = (
             np.interp(

@@ -70,6 +70,7 @@ class TracedWorld:
         self.results, self.signs = results, signs
         self.dogs = sorted(world.dogs, key=lambda dog: dog.uid)
         self.index = {dog.uid: i for i, dog in enumerate(self.dogs)}
+        self.uids = np.array([dog.uid for dog in self.dogs], dtype=np.int64)
         self.groups = groups_at(world, self.dogs, now)
         self.thought = comes_of(world, self.dogs)
         self.drawn = drawn_wide(self.thought)
@@ -136,7 +137,7 @@ class TracedWorld:
         return draws_of(
             thought,
             drawn,
-            uids=[dog.uid for dog in self.dogs],
+            uids=self.uids,
             seed=self.seed,
             runs=np.arange(first, first + size),
         )
@@ -173,12 +174,10 @@ class TracedWorld:
         infected_at, starts, ends = (courses[:, :, n] for n in range(3))
         infected = (infected_at <= now) & (now < ends)
         found = np.zeros(infected.shape)
-        for i, dog in enumerate(self.dogs):
-            rows = np.flatnonzero(infected[:, i])
-            if len(rows):
-                found[rows, i] = looks.chance(
-                    courses[rows, i], dog.uid, now, of=kept[rows]
-                )
+        rows, dogs = np.nonzero(infected)
+        found[rows, dogs] = looks.chance(
+            courses[rows, dogs], self.uids[dogs], now, of=kept[rows]
+        )
         to_come = infected * np.clip(ends - np.maximum(starts, now), 0.0, A_YEAR)
         averted = self._passed_on(to_come) * self._open_mates(infected_at > now)
         return infected, found, brought[0], brought[1], to_come, averted
