@@ -1,6 +1,7 @@
 """`kennelward trace` in the terminal: JSON, words, refusals."""
 
 import json
+import re
 
 import pytest
 from click.testing import CliRunner
@@ -48,6 +49,12 @@ def test_words_claim_nothing_about_anybody():
     assert "no evidence" in " ".join(done.output.split())
     assert "made-up kennel" in done.output
     assert "2026-" not in done.output
+    said = " ".join(done.output.split())
+    ranked = said.split("Keep apart first:")[1].split("Whose keeping apart")[0]
+    assert said.index("If the log is complete") < said.index("Keep apart first:")
+    assert re.search(r"Of the \d+ numbers behind it, \d+ are our guess", said)
+    assert re.search(r"[\d.]+ of 100 \([\d.]+ to [\d.]+\)", ranked)
+    assert "Guesses that may be furthest off:" in said
 
 
 def test_refusals_say_what_to_do():

@@ -93,6 +93,24 @@ def test_a_better_plan_is_counted_in_worlds():
     assert "beat what you do now in 10 of 10 plausible worlds" in text
 
 
+def test_the_plan_least_regretted_is_named_with_its_measure():
+    """The other plan is better in every world, so nobody regrets it."""
+    said = text_of(compared(100, sick=5.0, better=2.0))
+    assert (
+        "Least to be regretted whatever turns out to be true, by dog-days ill" in said
+    )
+    assert "what you do now" not in said.split("Least to be regretted")[1].split(".")[0]
+
+
+def test_the_ages_of_vaccinations_are_said_where_a_vaccine_protects(book):
+    says = {
+        name: " ".join(str(one) for one in prepared(book, name).ahead.assumed)
+        for name in ("parvovirus", "giardia")
+    }
+    assert "vaccinated against it at 8, 12 and 16 weeks" in says["parvovirus"]
+    assert "vaccinated against it" not in says["giardia"]
+
+
 def test_plans_that_are_alike_are_left_to_the_vet():
     rows = np.ones((4, 10, len(COLUMNS)))
     found = compare(

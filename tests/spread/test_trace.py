@@ -313,6 +313,30 @@ def test_what_keeping_apart_averts_is_as_worked_out_by_hand():
     assert [one.dog for one in found.act_first()] == [0, 2, 1]
 
 
+def test_the_range_holds_what_differs_from_world_to_world():
+    """Two worlds that spread with 1/10 and 9/10 a night, and each of them alone.
+
+    A carries it surely; B spends a night with it. No result, so the worlds weigh the
+    same: B's chance is 1/2, its spread 2/5 by hand, 1.645 times that on the log-odds.
+    """
+    priors = {"A": F(1), "B": F(0)}
+    worlds = [nights_scenario(priors, [[["A", "B"]]], spread=s) for s in (0.1, 0.9)]
+
+    def of_b(held):
+        found = trace(worlds=held, results=[], now=1.0, seed=8, runs=16_384)
+        assert isinstance(found, Traced)
+        return found.dogs[1]
+
+    both = of_b(worlds)
+    side = 1 / (1 + np.exp(1.645 * 0.4 / 0.25))
+    assert abs(both.low - side) < 0.01
+    assert abs(both.high - (1 - side)) < 0.01
+    for world, chance in zip(worlds, (0.1, 0.9), strict=True):
+        alone = of_b([world])
+        assert alone.low < chance < alone.high
+        assert alone.high - alone.low < 0.02
+
+
 def test_threads_change_nothing():
     from concurrent.futures import ThreadPoolExecutor
 

@@ -21,6 +21,7 @@ from kennelward.terms import BadInput
 if TYPE_CHECKING:
     from kennelward.kennel import Book
     from kennelward.rounds.trace_and_contain import TracedDog, Tracing
+    from kennelward.spread.trace import DogTraced
 
 SHOWN = 8  # dogs of a list
 
@@ -82,6 +83,8 @@ def _dog(book: "Book", named: str) -> str:
 
 
 def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
+    from kennelward.spread.knowledge import Grade
+
     out = console()
     if is_demo:
         out.print("A made-up kennel: nothing here is real.", style="dim")
@@ -104,9 +107,17 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
     )
     if traced.found is not None:
         out.print(
-            f"{name}: {_hundred(traced.found.infected_now)} that it has it now, by this "
+            f"{name}: {_hundred(traced.found.infected_now)} that it has it now "
+            f"({_range(traced.found)} with what is not known), by this "
             "log and all results. It stays apart until the vet says otherwise.",
             markup=False,
+        )
+    if traced.has_chances:
+        of = sum(traced.grades.values())
+        out.print(
+            "If the log is complete, these may have it; behind each chance, between "
+            "which it lies with what is not known. Of the "
+            f"{of} numbers behind it, {traced.grades.get(Grade.GUESS, 0)} are our guess."
         )
     _list(out, "Keep apart first:", traced.isolate_first(), book, "infected_now")
     _list(
@@ -118,6 +129,9 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
     )
     _list(out, "Test first:", traced.test_first(), book, "found_now")
     _list(out, "May have brought it in:", traced.likely_source(), book, "brought_in")
+    if traced.guesses:
+        says = "; ".join(known.says for known in traced.guesses)
+        out.print(f"Guesses that may be furthest off: {says}.", markup=False)
     out.print(
         "These chances hold if the log is complete. A likely source is no evidence "
         "against anybody. A negative test lowers a chance, never to zero.",
@@ -133,6 +147,12 @@ def _hundred(chance: float) -> str:
     from kennelward.evidence import in_hundred
 
     return f"{in_hundred(chance)} of 100"
+
+
+def _range(chance: "DogTraced") -> str:
+    from kennelward.evidence import in_hundred
+
+    return f"{in_hundred(chance.low)} to {in_hundred(chance.high)}"
 
 
 def _list(
@@ -154,7 +174,10 @@ def _list(
                 f"{amount(one.chance.averted)} more."
             )
         elif one.chance is not None:
-            told = f" {_hundred(getattr(one.chance, name))}."
+            told = f" {_hundred(getattr(one.chance, name))}"
+            if name == "infected_now":
+                told += f" ({_range(one.chance)})"
+            told += "."
             if name == "infected_now" and one.chance_if_unwritten is not None:
                 told += (
                     f" If one move in ten was not written down: "

@@ -143,6 +143,19 @@ def litters(view: View, residents: tuple[ResidentNow, ...]) -> tuple[ComingLitte
     return tuple(found)
 
 
+def assume_vaccines(view: View) -> None:
+    """Say at what ages the young are taken to be vaccinated, where a vaccine protects."""
+    if "spread_vaccine_takes_days" in view.handbook.infections[view.infection].values:
+        *ages, last = [str(round(days / 7)) for days in VACCINE_AGES]
+        view.assume(
+            Phrase(
+                "Young dogs are vaccinated against it at {ages} and {last} weeks, beside "
+                "what the book holds; a dog bought at nine weeks had its first already.",
+                {"ages": ", ".join(ages), "last": last},
+            )
+        )
+
+
 def vaccinations(view: View, card: DogCard) -> tuple[float, ...]:
     """Days of a young dog's vaccinations against it: written down, then the usual ones.
 

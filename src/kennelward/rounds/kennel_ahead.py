@@ -14,6 +14,7 @@ from kennelward.rounds.ahead_chances import chances
 from kennelward.rounds.ahead_plans import (
     PUPPIES_LEAVE_DAYS,
     VISIT_DAYS,
+    assume_vaccines,
     clean_every,
     coming,
     litters,
@@ -74,6 +75,7 @@ def kennel_ahead(
         )
     )
     carried = chances(view, cards)
+    assume_vaccines(view)
     residents = tuple(
         _resident(view, card, carried, unplaced=unplaced) for card in cards
     )

@@ -30,6 +30,7 @@ def said_of(
             )
         )
     says += _best(found)
+    says += _least_regret(found, prices)
     if found.by == "cost" and not prices.is_said:
         says.append(Phrase("No price was given, so the order by cost says nothing."))
     says.append(
@@ -168,6 +169,34 @@ def _best(found: Comparison) -> list[Phrase]:
     ]
     says += _beside_cost(best)
     return says
+
+
+def _least_regret(found: Comparison, prices: Prices) -> list[Phrase]:
+    """For whoever would rather not bet on one world."""
+    kept = [one for one in found.all if one.plan.id == found.least_regret]
+    if not found.others or not kept:
+        return []
+    (one,) = kept
+    values = {
+        "by": BY_WORDS["cost" if prices.is_said else found.by],
+        "plan": "; ".join(one.plan.says) or one.plan.id,
+    }
+    if one is found.now:
+        return [
+            Phrase(
+                "Least to be regretted whatever turns out to be true, by {by}: what you "
+                "do now. In its worst world it falls least far behind the best plan "
+                "there.",
+                values,
+            )
+        ]
+    return [
+        Phrase(
+            "Least to be regretted whatever turns out to be true, by {by}: {plan}. In its "
+            "worst world it falls least far behind the best plan there.",
+            values,
+        )
+    ]
 
 
 def _beside_cost(best: PlanResult) -> list[Phrase]:

@@ -3,6 +3,7 @@
 Chances speak of this log alone: what was not written down is not in them.
 """
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -11,11 +12,13 @@ from kennelward.handbook import Caution, Handbook
 from kennelward.kennel import Book, Contact, ContactHow
 from kennelward.rounds.ahead_view import uid_of
 from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
+from kennelward.rounds.spread_knowledge import knowledge_of
 from kennelward.rounds.suspects import contain
 from kennelward.rounds.trace_beliefs import DogInLog, dogs_in
 from kennelward.rounds.trace_log import LogFault, TraceLog, trace_log
 from kennelward.rounds.trace_scenario import results_in, trace_worlds
 from kennelward.rounds.trace_signs import signs_in
+from kennelward.spread.knowledge import Grade, Known
 from kennelward.spread.many_runs import Workers
 from kennelward.spread.reach import could_be_infected, could_be_source, path_to
 from kennelward.spread.trace import (
@@ -31,6 +34,13 @@ from kennelward.terms import BadInput, Phrase
 DAYS_BACK = 60  # of the log; common practice, no source
 DAYS_BACK_CHRONIC = 365
 ONE_IN_TEN = 0.1
+GUESSES = 3  # named on the page
+NOT_IN_IT = frozenset(  # numbers of a look ahead that a tracing does not use
+    {
+        "arrival_infected", "visitor_infected", "death", "notice", "wash_keeps",
+        "change_keeps", "cleaning_varies",
+    }
+)  # fmt: skip
 RUNS = 1_536  # at first
 MOST_RUNS = 32_768
 
@@ -62,6 +72,8 @@ class Tracing:
     found: DogTraced | None  # the dog itself
     results: int
     signs: int  # written down and weighed
+    guesses: tuple[Known, ...]  # those of the numbers that may be furthest off
+    grades: Mapping[Grade, int]  # how many of all numbers rest on what
     runs: int
     effective: float
     faults: tuple[LogFault, ...]
@@ -127,6 +139,7 @@ def trace_and_contain(
     back = DAYS_BACK if "spread_shedding_days" in held.values else DAYS_BACK_CHRONIC
     log = trace_log(book=book, first=on - timedelta(days=back), on=on)
     results = results_in(log=log, handbook=handbook, infection=infection)
+    knowledge = knowledge_of(handbook=handbook, infection=infection)
     signs = signs_in(log=log, handbook=handbook, infection=infection)
     asked = _Asked(
         log=log, handbook=handbook, infection=infection, results=results, signs=signs,
@@ -148,6 +161,14 @@ def trace_and_contain(
         found=chances.get(uid_of(dog)),
         results=len(results),
         signs=len(signs),
+        guesses=tuple(k for k in knowledge.guesses if k.name not in NOT_IN_IT)[
+            :GUESSES
+        ],
+        grades=Counter(
+            known.grade
+            for name, known in knowledge.numbers.items()
+            if name not in NOT_IN_IT
+        ),
         runs=plain.runs,
         effective=plain.effective,
         faults=log.faults,

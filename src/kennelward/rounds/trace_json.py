@@ -1,11 +1,12 @@
-"""A tracing as JSON: chances 0 to 1, `low` and `high` the 90 % interval of the runs."""
+"""A tracing as JSON: chances 0 to 1; `low` and `high`: a 90 % range.
+
+The range holds what is not known of the spread, and the number of runs.
+"""
 
 from typing import Any
 
 from kennelward.kennel import Book
 from kennelward.rounds.trace_and_contain import TracedDog, Tracing
-
-NINETY = 1.645  # standard errors on each side of a 90 % interval
 
 
 def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
@@ -23,11 +24,10 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
             "reasons": [str(reason) for reason in dog.reasons],
         }
         if chance is not None:
-            spare = NINETY * chance.error
             told["infected_now"] = {
                 "chance": chance.infected_now,
-                "low": max(0.0, chance.infected_now - spare),
-                "high": min(1.0, chance.infected_now + spare),
+                "low": chance.low,
+                "high": chance.high,
                 "if_one_move_in_ten_is_missing": dog.chance_if_unwritten,
             }
             told["found_now"] = chance.found_now
@@ -53,6 +53,9 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
         "test_first": [book.name_of(dog.dog) for dog in traced.test_first()],
         "likely_source": [one(dog) for dog in traced.likely_source()],
         "infected_itself": traced.found.infected_now if traced.found else None,
+        "infected_itself_range": [traced.found.low, traced.found.high]
+        if traced.found
+        else None,
         "brought_in_itself": traced.found.brought_in if traced.found else None,
         "left_out": [
             {
@@ -62,5 +65,7 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
             }
             for fault in traced.faults
         ],
+        "numbers": {grade.value: n for grade, n in sorted(traced.grades.items())},
+        "guesses": [known.says for known in traced.guesses],
         "holds_for": "this log as it is written; tests and written signs are weighed",
     }

@@ -30,6 +30,7 @@ __all__ = [
 ]
 
 LEAST_EFFECTIVE = 200  # below it nothing is ranked
+NINETY = 1.6448536269514722  # standard errors on each side of a 90 % range
 WANTED_EFFECTIVE = 400  # an error of 0.025 at most, far below what is not known
 
 
@@ -39,6 +40,8 @@ class DogTraced:
 
     dog: int  # uid
     infected_now: float
+    low: float  # of `infected_now`: a 90 % range, from what is not known and the runs
+    high: float
     found_now: float  # infected now, and a test today would find it
     brought_in: float  # it brought the infection in, then or later
     let_in: float  # of this: it met the infection outside the log while it was here
@@ -141,9 +144,10 @@ def trace(
         for one in held:
             one.lean_to(brought - later, later, effective=like.effective)
     sums = Sums(len(dogs))
+    by_world = [Sums(len(dogs)) for _ in held]
     done, more = 0, runs
     while True:
-        sums.join(_added(hands, held, first=done, runs=more))
+        _add(hands, held, sums, by_world, first=done, runs=more)
         done += max(1, more // len(worlds))
         if sums.effective >= wanted or done * len(worlds) >= most_runs:
             break
@@ -151,7 +155,7 @@ def trace(
         more = _still_needed(sums, wanted, most_runs - done * len(worlds))
     if sums.effective < LEAST_EFFECTIVE:
         return TooFewRuns(effective=sums.effective, runs=sums.runs)
-    return replace(_told(sums, [dog.uid for dog in dogs]), scales=scales)
+    return replace(_told(sums, by_world, [dog.uid for dog in dogs]), scales=scales)
 
 
 def _lean(held: Sequence[TracedWorld], look: Sums) -> None:
@@ -179,15 +183,18 @@ def _check(
         check_range("day of a result", one.day, low=0, high=now)
 
 
-def _told(sums: Sums, uids: Sequence[int]) -> Traced:
+def _told(sums: Sums, by_world: Sequence[Sums], uids: Sequence[int]) -> Traced:
     infected, found, brought, later, sheds, averted = sums.by_dog / sums.weight
     infected = np.minimum(infected, 1.0)  # sums of one may round above it
     error = np.sqrt(infected * (1 - infected) / sums.effective)
+    low, high = _range(infected, error, sums, by_world)
     return Traced(
         dogs=tuple(
             DogTraced(
                 dog=uid,
                 infected_now=float(infected[i]),
+                low=float(low[i]),
+                high=float(high[i]),
                 found_now=float(found[i]),
                 brought_in=float(brought[i]),
                 let_in=float(later[i]),
@@ -203,16 +210,42 @@ def _told(sums: Sums, uids: Sequence[int]) -> Traced:
     )
 
 
-def _added(
+def _range(
+    infected: np.ndarray, error: np.ndarray, sums: Sums, by_world: Sequence[Sums]
+) -> tuple[np.ndarray, np.ndarray]:
+    """90 % ranges of the chances: how they differ from world to world, and luck.
+
+    Worlds count by how well they explain the results; what the few runs of each make
+    them differ by chance is taken off. On the scale of log-odds, so that it stays within
+    0 and 1.
+    """
+    between = np.zeros(len(infected))
+    for one in by_world:
+        if one.weight > 0:
+            own = np.clip(one.by_dog[0] / one.weight, 0.0, 1.0)
+            luck = own * (1 - own) / one.effective
+            share = one.weight / sums.weight
+            between += share * ((own - infected) ** 2 - luck)
+    spread = np.sqrt(np.maximum(between, 0.0) + error**2)
+    inside = np.clip(infected, 1e-6, 1 - 1e-6)
+    odds, wide = np.log(inside / (1 - inside)), spread / (inside * (1 - inside))
+    low, high = (1 / (1 + np.exp(-(odds + side * NINETY * wide))) for side in (-1, 1))
+    sure = spread == 0
+    return np.where(sure, infected, low), np.where(sure, infected, high)
+
+
+def _add(
     hands: Workers,
     worlds: Sequence[TracedWorld],
+    sums: Sums,
+    by_world: Sequence[Sums],
     *,
     first: int,
     runs: int,
-) -> Sums:
+) -> None:
     """`runs` more runs over all worlds, summed in the order of the worlds."""
     share = max(1, runs // len(worlds))
-    sums = Sums(len(worlds[0].dogs))
-    for found in hands.map(partial(TracedWorld.sums, first=first, count=share), worlds):
-        sums.join(found)
-    return sums
+    found = hands.map(partial(TracedWorld.sums, first=first, count=share), worlds)
+    for one, more in zip(by_world, found, strict=True):
+        one.join(more)
+        sums.join(more)

@@ -9,6 +9,7 @@ from kennelward.desk.pages.pens.yard import YardPen, yard_of
 from kennelward.evidence import in_hundred
 from kennelward.kennel import Book
 from kennelward.rounds.outbreak_words import amount
+from kennelward.spread.knowledge import Grade
 
 LEAST_SPARED = 0.1  # dogs; a smaller share of a dog is no reason to hurry
 LEAST_SOURCE = 0.005  # a chance that is worth a line
@@ -26,14 +27,14 @@ class RankedDog:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RankedPen:
-    """A pen of the sketch and its ranked dogs."""
+    """A pen of the sketch and its ranked dogs; a phone leaves out those without."""
 
     pen: YardPen
     dogs: tuple[RankedDog, ...]
 
 
 def plan_of(book: Book, answer: Mapping[str, Any], *, on: date) -> list[RankedPen]:
-    """Pens with a ranked dog, in the order of the round."""
+    """Every pen in use, in the order of the round, with its ranked dogs."""
     ranks = {one["id"]: (n, one) for n, one in enumerate(answer["isolate_first"], 1)}
     found = []
     for pen in yard_of(book=book, on=on):
@@ -49,10 +50,9 @@ def plan_of(book: Book, answer: Mapping[str, Any], *, on: date) -> list[RankedPe
                 dogs.append(
                     RankedDog(name=line.name, rank=rank, in_hundred=told, reason=reason)
                 )
-        if dogs:
-            dogs.sort(key=lambda dog: dog.rank)
-            found.append(RankedPen(pen=pen, dogs=tuple(dogs)))
-    return found
+        dogs.sort(key=lambda dog: dog.rank)
+        found.append(RankedPen(pen=pen, dogs=tuple(dogs)))
+    return found if any(one.dogs for one in found) else []
 
 
 def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
@@ -65,6 +65,8 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
             missing = chance["if_one_move_in_ten_is_missing"]
             made["infected_now"] = {
                 "in_hundred": in_hundred(chance["chance"]),
+                "low": in_hundred(chance["low"]),
+                "high": in_hundred(chance["high"]),
                 "missing_in_hundred": "" if missing is None else in_hundred(missing),
             }
         source = told.get("brought_in")
@@ -73,6 +75,8 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
         made["source_in_hundred"] = "" if source is None else in_hundred(source)
         return made
 
+    low, high = answer.get("infected_itself_range") or (None, None)
+    numbers = answer.get("numbers", {})
     itself, has_it = answer["brought_in_itself"], answer["infected_itself"]
     return {
         **answer,
@@ -94,6 +98,13 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
             for dog in answer["likely_source"]
             if dog.get("brought_in", 1.0) >= LEAST_SOURCE
         ],
+        "has_it_low": "" if low is None else in_hundred(low),
+        "has_it_high": "" if high is None else in_hundred(high),
+        "numbers": sum(numbers.values()),
+        "published": numbers.get(Grade.PUBLISHED.value, 0),
+        "recorded": numbers.get(Grade.RECORDS.value, 0),
+        "guessed": numbers.get(Grade.GUESS.value, 0),
+        "guesses": answer.get("guesses", ()),
         "has_it_in_hundred": "" if has_it is None else in_hundred(has_it),
         "itself_in_hundred": "" if itself is None else in_hundred(itself),
     }
