@@ -1,6 +1,6 @@
 """Do real pictures lie inside what the simulator makes? A table of both.
 
-    python -m training.compare CHECKPOINTS REAL_FOLDER [--count 80]
+    python -m training.compare CHECKPOINTS REAL_FOLDER [--count 80] [--figure FILE.svg]
 
 REAL_FOLDER holds pictures cut to about the window. Both kinds are straightened with the
 refiner and measured alike. Looking only: nothing is trained or set from it.
@@ -13,6 +13,7 @@ import numpy as np
 import torch
 from PIL import Image
 
+from training.compare_figure import figure
 from training.draw import Draw
 from training.evaluate import own_corners
 from training.products import crop_from, quad_map, strips, wrong_start
@@ -96,11 +97,14 @@ def main() -> None:
     asked.add_argument("checkpoints")
     asked.add_argument("real", type=Path)
     asked.add_argument("--count", type=int, default=80)
+    asked.add_argument("--figure", type=Path)
     said = asked.parse_args()
     refiner = load("refiner", said.checkpoints, "cpu")
     with torch.no_grad():
         real = real_rows(refiner, said.real, said.count)
         made = made_rows(refiner, 3 * said.count)
+    if said.figure:
+        said.figure.write_text(figure(real, made, MEASURES))
     print(f"{len(real)} real, {len(made)} simulated; 5 / 50 / 95 of 100")
     print("| measure | real | simulated | real within simulated 1 to 99 of 100 |")
     print("| --- | --- | --- | --- |")
