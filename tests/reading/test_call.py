@@ -112,6 +112,15 @@ def test_unsure_of_the_direction():
     assert called(control=0.0, test=0.0, **unsure).reason == "window-unsure"
 
 
+def test_two_dark_places_in_a_poor_picture_of_no_housing_are_no_strip():
+    """Small print has two dark strokes as well; with a housing, a clear line counts."""
+    poor = {"control": 0.5, "test": 0.4, "could_see": 0.3}
+    unsure = called(**poor, direction=Direction.UNSURE)
+    assert isinstance(unsure, Unreadable)
+    assert unsure.reason == "window-unsure"
+    assert called(**poor).call is Call.POSITIVE
+
+
 @pytest.mark.parametrize(
     ("kwargs", "reason"),
     [({"grey": True}, "grey-line"), ({"extra": 1}, "too-many-lines")],

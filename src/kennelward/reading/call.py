@@ -1,5 +1,6 @@
 """The call: a pure table. Nothing here is learned, nothing looks at pixels."""
 
+from kennelward.reading import tuning
 from kennelward.reading.refusals import refuse
 from kennelward.reading.signals import (
     CallCutoffs,
@@ -67,10 +68,13 @@ def _without_direction(
     """Two lines are positive whichever way round; one is asked; none may be no strip.
 
     Nothing on the housing and nothing on the membrane: a plain rectangle looks so too.
-    Nothing on the housing and corners that wander: anything with two dark places does.
+    Nothing on the housing and corners that wander, or a picture that hardly shows a
+    line: anything with two dark places does, such as small print.
     """
     if signals.is_window_unsure:
         return refuse("window-unsure")
+    if signals.could_see > tuning.UNDIRECTED_SEES:
+        return refuse(signals.quality.worst or "window-unsure")
     seen = [line for line in signals.lines if line.is_seen]
     strong = [line for line in seen if line.contrast >= cutoffs.control_od]
     if len(seen) == len(signals.lines) and strong:

@@ -30,6 +30,7 @@ MOST_WINDOWS = 3  # looked at closely
 SURE_SPREAD = 0.02  # of the length; where nudged starts end farther apart, no absence,
 # and in a whole photo nothing without marked corners: 0.7 % of simulated ones
 UNDIRECTED_SPREAD = 0.012  # the same where the housing tells no direction: 1.5 %
+UNDIRECTED_SEES = 0.2  # there, a photo that shows no line below this OD: 0 of 127 lost
 MOST_SPREAD = 0.10  # where they end farther apart still, nothing is called
 MARKS_WITHIN = 0.12  # of the length; a refined window stays as near a person's marks
 LEAST_WINDOW_PX = 45.0
