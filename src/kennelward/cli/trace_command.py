@@ -21,7 +21,6 @@ from kennelward.terms import BadInput
 if TYPE_CHECKING:
     from kennelward.kennel import Book
     from kennelward.rounds.trace_and_contain import TracedDog, Tracing
-    from kennelward.spread.trace import DogTraced
 
 SHOWN = 8  # dogs of a list
 
@@ -108,7 +107,7 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
     if traced.found is not None:
         out.print(
             f"{name}: {_hundred(traced.found.infected_now)} that it has it now "
-            f"({_range(traced.found)} with what is not known), by this "
+            f"({_range(traced.found.low, traced.found.high)} with what is not known), by this "
             "log and all results. It stays apart until the vet says otherwise.",
             markup=False,
         )
@@ -149,10 +148,10 @@ def _hundred(chance: float) -> str:
     return f"{in_hundred(chance)} of 100"
 
 
-def _range(chance: "DogTraced") -> str:
+def _range(low: float, high: float) -> str:
     from kennelward.evidence import in_hundred
 
-    return f"{in_hundred(chance.low)} to {in_hundred(chance.high)}"
+    return f"{in_hundred(low)} to {in_hundred(high)}"
 
 
 def _list(
@@ -176,7 +175,10 @@ def _list(
         elif one.chance is not None:
             told = f" {_hundred(getattr(one.chance, name))}"
             if name == "infected_now":
-                told += f" ({_range(one.chance)})"
+                told += f" ({_range(one.chance.low, one.chance.high)})"
+            elif name == "brought_in":
+                chance = one.chance
+                told += f" ({_range(chance.source_low, chance.source_high)})"
             told += "."
             if name == "infected_now" and one.chance_if_unwritten is not None:
                 told += (

@@ -18,7 +18,7 @@ from kennelward.rounds.trace_beliefs import DogInLog, dogs_in
 from kennelward.rounds.trace_log import LogFault, TraceLog, trace_log
 from kennelward.rounds.trace_scenario import results_in, trace_worlds
 from kennelward.rounds.trace_signs import signs_in
-from kennelward.spread.knowledge import Grade, Known
+from kennelward.spread.knowledge import Grade, Knowledge, Known
 from kennelward.spread.many_runs import Workers
 from kennelward.spread.reach import could_be_infected, could_be_source, path_to
 from kennelward.spread.trace import (
@@ -164,11 +164,7 @@ def trace_and_contain(
         guesses=tuple(k for k in knowledge.guesses if k.name not in NOT_IN_IT)[
             :GUESSES
         ],
-        grades=Counter(
-            known.grade
-            for name, known in knowledge.numbers.items()
-            if name not in NOT_IN_IT
-        ),
+        grades=_grades(knowledge),
         runs=plain.runs,
         effective=plain.effective,
         faults=log.faults,
@@ -213,6 +209,15 @@ def _traced(
         most_runs=MOST_RUNS if beside is None else MOST_RUNS // 2,
         like=beside if isinstance(beside, Traced) else None,
         workers=asked.workers,
+    )
+
+
+def _grades(knowledge: Knowledge) -> Mapping[Grade, int]:
+    """How many of the numbers that a tracing uses rest on what."""
+    return Counter(
+        known.grade
+        for name, known in knowledge.numbers.items()
+        if name not in NOT_IN_IT
     )
 
 

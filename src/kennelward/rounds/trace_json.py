@@ -13,27 +13,7 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
     """Everything the page says."""
 
     def one(dog: TracedDog) -> dict[str, Any]:
-        chance = dog.chance
-        told: dict[str, Any] = {
-            "dog": book.name_of(dog.dog),
-            "id": dog.dog,
-            "is_here": dog.is_here,
-            "may_have_it": dog.may_have_it,
-            "may_be_source": dog.may_be_source,
-            "last_met": dog.last_met.isoformat() if dog.last_met else None,
-            "reasons": [str(reason) for reason in dog.reasons],
-        }
-        if chance is not None:
-            told["infected_now"] = {
-                "chance": chance.infected_now,
-                "low": chance.low,
-                "high": chance.high,
-                "if_one_move_in_ten_is_missing": dog.chance_if_unwritten,
-            }
-            told["found_now"] = chance.found_now
-            told["brought_in"] = chance.brought_in
-            told["averted"] = chance.averted
-        return told
+        return _dog(dog, book=book)
 
     return {
         "dog": book.name_of(traced.dog),
@@ -57,6 +37,9 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
         if traced.found
         else None,
         "brought_in_itself": traced.found.brought_in if traced.found else None,
+        "brought_in_itself_range": [traced.found.source_low, traced.found.source_high]
+        if traced.found
+        else None,
         "left_out": [
             {
                 "entries": list(fault.entries),
@@ -69,3 +52,28 @@ def tracing_as_plain(traced: Tracing, *, book: Book) -> dict[str, Any]:
         "guesses": [known.says for known in traced.guesses],
         "holds_for": "this log as it is written; tests and written signs are weighed",
     }
+
+
+def _dog(dog: TracedDog, *, book: Book) -> dict[str, Any]:
+    chance = dog.chance
+    told: dict[str, Any] = {
+        "dog": book.name_of(dog.dog),
+        "id": dog.dog,
+        "is_here": dog.is_here,
+        "may_have_it": dog.may_have_it,
+        "may_be_source": dog.may_be_source,
+        "last_met": dog.last_met.isoformat() if dog.last_met else None,
+        "reasons": [str(reason) for reason in dog.reasons],
+    }
+    if chance is not None:
+        told["infected_now"] = {
+            "chance": chance.infected_now,
+            "low": chance.low,
+            "high": chance.high,
+            "if_one_move_in_ten_is_missing": dog.chance_if_unwritten,
+        }
+        told["found_now"] = chance.found_now
+        told["brought_in"] = chance.brought_in
+        told["brought_in_range"] = [chance.source_low, chance.source_high]
+        told["averted"] = chance.averted
+    return told

@@ -44,6 +44,8 @@ class DogTraced:
     high: float
     found_now: float  # infected now, and a test today would find it
     brought_in: float  # it brought the infection in, then or later
+    source_low: float  # of `brought_in`: a 90 % range, made in the same way
+    source_high: float
     let_in: float  # of this: it met the infection outside the log while it was here
     sheds_for: float  # expected days of shedding still to come
     averted: float  # expected cases among its present pen-mates, if it stays with them
@@ -131,13 +133,7 @@ def trace(
         TracedWorld(world, results, signs, now, seed + n)
         for n, world in enumerate(worlds)
     ]
-    scales: tuple[float, ...] = ()
-    if like is not None and len(like.scales) == len(held):
-        scales = like.scales
-    elif believed:
-        scales = tuple(hands.map(partial(TracedWorld.settled, believed=believed), held))
-    for one, scale in zip(held, scales, strict=False):
-        one.scale(scale)
+    scales = _settled(held, hands, believed, like)
     if like is not None:
         brought = np.array([one.brought_in for one in like.dogs])
         later = np.array([one.let_in for one in like.dogs])
@@ -156,6 +152,23 @@ def trace(
     if sums.effective < LEAST_EFFECTIVE:
         return TooFewRuns(effective=sums.effective, runs=sums.runs)
     return replace(_told(sums, by_world, [dog.uid for dog in dogs]), scales=scales)
+
+
+def _settled(
+    held: Sequence[TracedWorld],
+    hands: Workers,
+    believed: Sequence[Believed],
+    like: Traced | None,
+) -> tuple[float, ...]:
+    """Scale each world to what is believed; none where nothing is."""
+    scales: tuple[float, ...] = ()
+    if like is not None and len(like.scales) == len(held):
+        scales = like.scales
+    elif believed:
+        scales = tuple(hands.map(partial(TracedWorld.settled, believed=believed), held))
+    for one, scale in zip(held, scales, strict=False):
+        one.scale(scale)
+    return scales
 
 
 def _lean(held: Sequence[TracedWorld], look: Sums) -> None:
@@ -187,7 +200,8 @@ def _told(sums: Sums, by_world: Sequence[Sums], uids: Sequence[int]) -> Traced:
     infected, found, brought, later, sheds, averted = sums.by_dog / sums.weight
     infected = np.minimum(infected, 1.0)  # sums of one may round above it
     error = np.sqrt(infected * (1 - infected) / sums.effective)
-    low, high = _range(infected, error, sums, by_world)
+    low, high = _range(0, sums, by_world)
+    source_low, source_high = _range(2, sums, by_world)
     return Traced(
         dogs=tuple(
             DogTraced(
@@ -197,6 +211,8 @@ def _told(sums: Sums, by_world: Sequence[Sums], uids: Sequence[int]) -> Traced:
                 high=float(high[i]),
                 found_now=float(found[i]),
                 brought_in=float(brought[i]),
+                source_low=float(source_low[i]),
+                source_high=float(source_high[i]),
                 let_in=float(later[i]),
                 sheds_for=float(sheds[i]),
                 averted=float(averted[i]),
@@ -211,27 +227,29 @@ def _told(sums: Sums, by_world: Sequence[Sums], uids: Sequence[int]) -> Traced:
 
 
 def _range(
-    infected: np.ndarray, error: np.ndarray, sums: Sums, by_world: Sequence[Sums]
+    row: int, sums: Sums, by_world: Sequence[Sums]
 ) -> tuple[np.ndarray, np.ndarray]:
-    """90 % ranges of the chances: how they differ from world to world, and luck.
+    """90 % ranges of the chances in a row of the sums: from world to world, and luck.
 
     Worlds count by how well they explain the results; what the few runs of each make
     them differ by chance is taken off. On the scale of log-odds, so that it stays within
     0 and 1.
     """
-    between = np.zeros(len(infected))
+    chance = np.minimum(sums.by_dog[row] / sums.weight, 1.0)
+    error = np.sqrt(chance * (1 - chance) / sums.effective)
+    between = np.zeros(len(chance))
     for one in by_world:
         if one.weight > 0:
-            own = np.clip(one.by_dog[0] / one.weight, 0.0, 1.0)
+            own = np.clip(one.by_dog[row] / one.weight, 0.0, 1.0)
             luck = own * (1 - own) / one.effective
             share = one.weight / sums.weight
-            between += share * ((own - infected) ** 2 - luck)
+            between += share * ((own - chance) ** 2 - luck)
     spread = np.sqrt(np.maximum(between, 0.0) + error**2)
-    inside = np.clip(infected, 1e-6, 1 - 1e-6)
+    inside = np.clip(chance, 1e-6, 1 - 1e-6)
     odds, wide = np.log(inside / (1 - inside)), spread / (inside * (1 - inside))
     low, high = (1 / (1 + np.exp(-(odds + side * NINETY * wide))) for side in (-1, 1))
     sure = spread == 0
-    return np.where(sure, infected, low), np.where(sure, infected, high)
+    return np.where(sure, chance, low), np.where(sure, chance, high)
 
 
 def _add(

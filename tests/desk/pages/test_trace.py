@@ -57,6 +57,11 @@ def says_only_what_it_knows(text: str) -> None:
     unwritten = listed.count("not written down:")
     assert len([one for one in chances if not one]) == unwritten
     assert len([one for one in chances if one]) >= 1
+    source = text.split("Who may have brought it in", 1)[1].split("A likely source", 1)[
+        0
+    ]
+    for one in re.findall(rf"{NUMBER} of 100( \({NUMBER} to {NUMBER}\))?", source):
+        assert one
     rests = text.split("What it rests on", 1)[1]
     assert re.search(r"\d+ published numbers, \d+ of our guess", rests)
     assert "Those that may be furthest off" in rests

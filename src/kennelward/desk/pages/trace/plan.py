@@ -73,9 +73,13 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
         averted = told.get("averted")
         made["spares"] = amount(averted) if averted is not None else ""
         made["source_in_hundred"] = "" if source is None else in_hundred(source)
+        low, high = told.get("brought_in_range") or (source, source)
+        made["source_low"] = "" if low is None else in_hundred(low)
+        made["source_high"] = "" if high is None else in_hundred(high)
         return made
 
     low, high = answer.get("infected_itself_range") or (None, None)
+    least, most = answer.get("brought_in_itself_range") or (None, None)
     numbers = answer.get("numbers", {})
     itself, has_it = answer["brought_in_itself"], answer["infected_itself"]
     return {
@@ -107,4 +111,6 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
         "guesses": answer.get("guesses", ()),
         "has_it_in_hundred": "" if has_it is None else in_hundred(has_it),
         "itself_in_hundred": "" if itself is None else in_hundred(itself),
+        "itself_low": "" if least is None else in_hundred(least),
+        "itself_high": "" if most is None else in_hundred(most),
     }
