@@ -317,7 +317,7 @@ def test_the_range_holds_what_differs_from_world_to_world():
     """Two worlds that spread with 1/10 and 9/10 a night, and each of them alone.
 
     A carries it surely; B spends a night with it. No result, so the worlds weigh the
-    same: B's chance is 1/2, its spread 2/5 by hand, 1.645 times that on the log-odds.
+    same, and B's chance lies from the one's to the other's.
     """
     priors = {"A": F(1), "B": F(0)}
     worlds = [nights_scenario(priors, [[["A", "B"]]], spread=s) for s in (0.1, 0.9)]
@@ -328,13 +328,26 @@ def test_the_range_holds_what_differs_from_world_to_world():
         return found.dogs[1]
 
     both = of_b(worlds)
-    side = 1 / (1 + np.exp(1.645 * 0.4 / 0.25))
-    assert abs(both.low - side) < 0.01
-    assert abs(both.high - (1 - side)) < 0.01
+    assert abs(both.low - 0.1) < 0.01
+    assert abs(both.high - 0.9) < 0.01
     for world, chance in zip(worlds, (0.1, 0.9), strict=True):
         alone = of_b([world])
         assert alone.low < chance < alone.high
         assert alone.high - alone.low < 0.02
+
+
+@pytest.mark.parametrize("runs", [8_192, 65_536])
+def test_one_world_of_twenty_widens_no_range_beyond_itself(runs):
+    """B's chance is 1/10 in one world and nothing in nineteen: never above 1/10."""
+    priors = {"A": F(1), "B": F(0)}
+    worlds = [
+        nights_scenario(priors, [[["A", "B"]]], spread=0.1 if n == 0 else 0.0)
+        for n in range(20)
+    ]
+    found = trace(worlds=worlds, results=[], now=1.0, seed=8, runs=runs)
+    assert isinstance(found, Traced)
+    assert 0 <= found.dogs[1].low <= found.dogs[1].infected_now
+    assert found.dogs[1].infected_now < found.dogs[1].high < 0.11
 
 
 def test_threads_change_nothing():

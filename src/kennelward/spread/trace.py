@@ -231,25 +231,36 @@ def _range(
 ) -> tuple[np.ndarray, np.ndarray]:
     """90 % ranges of the chances in a row of the sums: from world to world, and luck.
 
-    Worlds count by how well they explain the results; what the few runs of each make
-    them differ by chance is taken off. On the scale of log-odds, so that it stays within
-    0 and 1.
+    Between the 5 and 95 % points of the worlds' own chances, each world counted by how
+    well it explains the results and drawn in by what the few runs of each make them
+    differ by chance; then as much wider as the luck of all runs. Never beyond the
+    farthest world by more than that luck.
     """
     chance = np.minimum(sums.by_dog[row] / sums.weight, 1.0)
     error = np.sqrt(chance * (1 - chance) / sums.effective)
-    between = np.zeros(len(chance))
-    for one in by_world:
-        if one.weight > 0:
-            own = np.clip(one.by_dog[row] / one.weight, 0.0, 1.0)
-            luck = own * (1 - own) / one.effective
-            share = one.weight / sums.weight
-            between += share * ((own - chance) ** 2 - luck)
-    spread = np.sqrt(np.maximum(between, 0.0) + error**2)
-    inside = np.clip(chance, 1e-6, 1 - 1e-6)
-    odds, wide = np.log(inside / (1 - inside)), spread / (inside * (1 - inside))
-    low, high = (1 / (1 + np.exp(-(odds + side * NINETY * wide))) for side in (-1, 1))
-    sure = spread == 0
-    return np.where(sure, chance, low), np.where(sure, chance, high)
+    held = [one for one in by_world if one.weight > 0]
+    share = np.array([one.weight / sums.weight for one in held])[:, None]
+    own = np.array([np.clip(one.by_dog[row] / one.weight, 0.0, 1.0) for one in held])
+    few = np.array([one.effective for one in held])[:, None]
+    between = (share * (own - chance) ** 2).sum(axis=0)
+    luck = (share * own * (1 - own) / few).sum(axis=0)
+    kept = np.sqrt(np.clip(1 - luck / np.maximum(between, 1e-300), 0.0, 1.0))
+    own = chance + kept * (own - chance)
+    ends = []
+    for side, point in ((-1, 0.05), (1, 0.95)):
+        away = np.array(
+            [_weighted_point(own[:, i], share[:, 0], point) for i in range(len(chance))]
+        )
+        wide = np.hypot(np.maximum(side * (away - chance), 0.0), NINETY * error)
+        ends.append(np.clip(chance + side * wide, 0.0, 1.0))
+    return ends[0], ends[1]
+
+
+def _weighted_point(values: np.ndarray, weights: np.ndarray, point: float) -> float:
+    """The quantile at `point` of values that count unequally."""
+    order = np.argsort(values, kind="stable")
+    middles = np.cumsum(weights[order]) - weights[order] / 2
+    return float(np.interp(point, middles, values[order]))
 
 
 def _add(
