@@ -52,7 +52,9 @@ def test_words_claim_nothing_about_anybody():
     said = " ".join(done.output.split())
     ranked = said.split("Keep apart first:")[1].split("Whose keeping apart")[0]
     assert said.index("If the log is complete") < said.index("Keep apart first:")
-    assert re.search(r"Of the \d+ numbers behind it, \d+ are our guess", said)
+    assert re.search(
+        r"Of the \d+ numbers it is worked out from, \d+ are our guess", said
+    )
     assert re.search(r"[\d.]+ of 100 \([\d.]+ to [\d.]+\)", ranked)
     assert "Guesses that may be furthest off:" in said
 

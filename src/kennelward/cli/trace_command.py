@@ -114,9 +114,9 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
     if traced.has_chances:
         of = sum(traced.grades.values())
         out.print(
-            "If the log is complete, these may have it; behind each chance, between "
-            "which it lies with what is not known. Of the "
-            f"{of} numbers behind it, {traced.grades.get(Grade.GUESS, 0)} are our guess."
+            "If the log is complete, these may have it; in brackets, how far what is "
+            f"not known could move each chance. Of the {of} numbers it is worked out "
+            f"from, {traced.grades.get(Grade.GUESS, 0)} are our guess."
         )
     _list(out, "Keep apart first:", traced.isolate_first(), book, "infected_now")
     _list(

@@ -12,7 +12,7 @@ from math import floor
 from kennelward.handbook import Handbook
 from kennelward.kennel import facts as f
 from kennelward.rounds.ahead_view import uid_of
-from kennelward.rounds.case import case_from_book, is_vaccinated
+from kennelward.rounds.case import DogCase, case_from_book, is_vaccinated
 from kennelward.rounds.seen import dog_facts
 from kennelward.rounds.trace_log import TraceLog
 from kennelward.spread.kennel_now import YOUNG_DAYS
@@ -95,8 +95,7 @@ def starting_chance(
 ) -> float:
     """The handbook's chance for such a dog without signs or contacts, its median."""
     case = case_from_book(book=log.book, dog=dog, infection=infection, on=on)
-    facts = dog_facts(replace(case, signs=(), exposures=()))
-    return handbook.prior_for(infection, facts).medians()[-1]
+    return _median(handbook, case, signs=())
 
 
 def sign_ratio(
@@ -113,12 +112,14 @@ def sign_ratio(
     1 where the handbook's starting chances make no difference.
     """
     case = case_from_book(book=log.book, dog=dog, infection=infection, on=on)
-    odds = []
-    for seen in ((), signs):
-        facts = dog_facts(replace(case, signs=seen, exposures=()))
-        chance = handbook.prior_for(infection, facts).medians()[-1]
-        odds.append(chance / (1 - chance))
-    return max(1.0, odds[1] / odds[0])
+    without, having = (_median(handbook, case, signs=seen) for seen in ((), signs))
+    return max(1.0, having / (1 - having) * (1 - without) / without)
+
+
+def _median(handbook: Handbook, case: DogCase, *, signs: tuple[str, ...]) -> float:
+    """The starting chance of a case with these signs and no contacts."""
+    facts = dog_facts(replace(case, signs=signs, exposures=()))
+    return handbook.prior_for(case.infection, facts).medians()[-1]
 
 
 def _vaccinations(log: TraceLog, dog: str, infection: str) -> tuple[float, ...]:

@@ -13,6 +13,7 @@ from functools import partial
 
 import numpy as np
 
+from kennelward.spread.knowledge import NINETY
 from kennelward.spread.many_runs import OneWorker, Workers
 from kennelward.spread.model import Scenario
 from kennelward.spread.trace_evidence import Believed, SignSeen, TestSeen
@@ -30,7 +31,6 @@ __all__ = [
 ]
 
 LEAST_EFFECTIVE = 200  # below it nothing is ranked
-NINETY = 1.6448536269514722  # standard errors on each side of a 90 % range
 WANTED_EFFECTIVE = 400  # an error of 0.025 at most, far below what is not known
 
 

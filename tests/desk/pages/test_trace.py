@@ -52,7 +52,9 @@ def says_only_what_it_knows(text: str) -> None:
         return  # refused: nothing is ranked
     first, listed = ranked.split("If the log is complete", 1)
     assert re.search(rf"Between {NUMBER} and {NUMBER} with what is not known", first)
-    assert re.search(r"Of the \d+ numbers behind it, \d+ are our guess", listed)
+    assert re.search(
+        r"Of the \d+ numbers it is worked out from, \d+ are our guess", listed
+    )
     chances = re.findall(rf"{NUMBER} of 100( \({NUMBER} to {NUMBER}\))?", listed)
     unwritten = listed.count("not written down:")
     assert len([one for one in chances if not one]) == unwritten
