@@ -6,6 +6,7 @@ import torch.nn.functional as F
 from training.families import CAMERAS
 from training.jpeg import jpeg
 
+STRONG_CAST = 0.12  # share of photos under coloured light that the camera left in
 FIELDS = ("denoise", "sharpen", "curve", "saturation", "local")
 
 
@@ -30,13 +31,14 @@ def draw_camera(draw, *, level, names, mm_px=None):
     )
     motion = draw.chance(0.4) * draw.uniform(0, 1) ** 2 * level["motion_px"]
     across = draw.chance(0.5)
+    cast = level["white"] * torch.where(draw.chance(STRONG_CAST), 3.0, 1.0)
     return camera | {
         "blur_x": torch.sqrt(blur**2 + (across * motion * 0.3) ** 2),
         "blur_y": torch.sqrt(blur**2 + (~across * motion * 0.3) ** 2),
         "electrons": draw.uniform(level["electrons_low"], level["electrons_high"]),
         "read": draw.uniform(2, 8),
         "gains": torch.stack([draw.spread(1.3, 2.4), torch.ones(draw.batch, device=draw.device), draw.spread(1.2, 2.4)], 1),
-        "white": torch.exp(level["white"][:, None] * draw.normal(3) * torch.tensor([1.0, 0.3, 1.0], device=draw.device)),
+        "white": torch.exp(cast[:, None] * draw.normal(3) * torch.tensor([1.0, 0.3, 1.0], device=draw.device)),
         "exposure": draw.uniform(0.35, 1.05),
         "quality": draw.uniform(level["jpeg_low"], level["jpeg_high"]),
         "again": draw.uniform(55, 88),

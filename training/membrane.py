@@ -18,6 +18,7 @@ COLOURS = (
 COLOUR_SHARES = (0.68, 0.1, 0.12, 0.1)
 GREY = ((0.85, 1.05), (0.95, 1.2))  # late, drying lines
 FAINTEST = 0.004  # OD: below this a line teaches nothing
+DENSE = 0.15  # share of control lines as dense as the densest real ones, OD up to 1.7
 
 
 def draw_colour(draw: Draw, *, grey):
@@ -58,6 +59,7 @@ def draw_densities(draw: Draw, *, three):
     """OD (B, WINDOWS, 4); 0 where there is no line."""
     shape = (WINDOWS,)
     strong = draw.spread(0.08, 0.9, *shape)
+    strong = torch.where(draw.chance(DENSE, *shape), draw.spread(0.7, 1.7, *shape), strong)
     weak = draw.spread(0.01, 0.08, *shape)
     control = torch.where(draw.chance(0.12, *shape), weak, strong)
     control = control * draw.chance(0.92, *shape)
