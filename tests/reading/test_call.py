@@ -212,3 +212,30 @@ def test_no_line_in_a_doubtful_housing_is_no_failed_test():
     assert call_strip(empty, cutoffs=CallCutoffs()).call is Call.INVALID
     found = call_strip(replace(empty, is_housing_clear=False), cutoffs=CallCutoffs())
     assert found.reason == "window-unsure"
+
+
+def test_a_missing_control_beside_a_test_line_needs_a_photo_that_could_show_it():
+    """An absence is never called on a poor photo, whatever else is seen."""
+    assert called(control=0.0, test=0.4).call is Call.INVALID
+    poor = called(control=0.0, test=0.4, could_see=0.2, quality=BLURRED)
+    assert isinstance(poor, Unreadable)
+    assert poor.reason == "blurred"
+
+
+def test_an_empty_window_is_no_failed_test():
+    """Darker than any membrane and without a line: a housing with nothing in it."""
+    blank = signals(control=0.0, test=0.0)
+    assert call_strip(blank, cutoffs=CallCutoffs()).call is Call.INVALID
+    empty = call_strip(replace(blank, is_window_dark=True), cutoffs=CallCutoffs())
+    assert isinstance(empty, Unreadable)
+    assert empty.reason == "empty-window"
+    lined = replace(signals(control=0.5, test=0.0), is_window_dark=True)
+    assert call_strip(lined, cutoffs=CallCutoffs()).call is Call.NEGATIVE
+
+
+def test_two_dark_places_beside_an_unclear_housing_need_a_photo_that_shows_lines():
+    poor = signals(control=0.5, test=0.4, could_see=0.3)
+    assert call_strip(poor, cutoffs=CallCutoffs()).call is Call.POSITIVE
+    unclear = call_strip(replace(poor, is_housing_clear=False), cutoffs=CallCutoffs())
+    assert isinstance(unclear, Unreadable)
+    assert unclear.reason == "window-unsure"

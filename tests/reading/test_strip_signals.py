@@ -49,7 +49,14 @@ def test_grey_is_neither_gold_nor_blue_nor_too_weak_to_tell():
     grey = Hue(red=0.095, green=0.1, blue=0.105, noise_sd=0.003)
     blue = Hue(red=0.15, green=0.1, blue=0.03, noise_sd=0.003)
     weak = Hue(red=0.028, green=0.03, blue=0.031, noise_sd=0.0005)
-    assert [is_grey(one) for one in (gold, grey, blue, weak)] == [
+    assert [is_grey(one, one.green) for one in (gold, grey, blue, weak)] == [
         False, True, False, False,
     ]  # fmt: skip
     assert weak.green < tuning.GREY_FROM
+
+
+def test_a_line_too_dark_to_have_dried_up_is_not_grey():
+    """Refusing it would hold back the strongest positives."""
+    hue = Hue(red=0.57, green=0.6, blue=0.63, noise_sd=0.003)
+    assert is_grey(hue, tuning.GREY_BELOW - 0.01)
+    assert not is_grey(hue, tuning.GREY_BELOW)

@@ -26,7 +26,8 @@ def call_strip(
     | one line, either | | assumed, and the window is cut off | ask for the whole photo |
     | seen | perhaps, or barely | any | ask for another photo |
     | none | none | any | invalid, if a control could have been seen |
-    | none | seen | known | invalid |
+    | none | none, in a window darker than any membrane | any | say it may be empty |
+    | none | seen | known | invalid, if a control could have been seen |
     | one line, between both places | | known | ask for a photo from above |
     | one line, either | | unsure | ask for the sample well |
     | any absence, and the window's place is unsure | | | ask for its corners |
@@ -93,8 +94,10 @@ def _no_control(
 ) -> StripCall | Unreadable:
     if not seen and not signals.is_housing_clear:
         return refuse("window-unsure")  # a card with an empty box looks so too
-    if not seen and (
-        signals.could_see > cutoffs.control_od or control.high > 2 * cutoffs.control_od
+    if not seen and signals.is_window_dark:
+        return refuse("empty-window")
+    if signals.could_see > cutoffs.control_od or (
+        not seen and control.high > 2 * cutoffs.control_od
     ):
         return refuse(signals.quality.worst or "cannot-see-faint")
     return StripCall(
@@ -107,6 +110,8 @@ def _no_control(
 def _with_test_line(
     signals: StripSignals, seen: list[LineSignal], cutoffs: CallCutoffs
 ) -> StripCall | Unreadable:
+    if not signals.is_housing_clear and signals.could_see > tuning.UNDIRECTED_SEES:
+        return refuse(signals.quality.worst or "window-unsure")
     if all(line.is_maybe for line in seen):
         return refuse(MAY_BE_A_LINE)
     strongest = max(seen, key=lambda line: line.low)

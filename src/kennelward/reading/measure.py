@@ -6,7 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kennelward.reading import tuning
+from kennelward.reading.copied_line import is_line_copied
 from kennelward.reading.found_lines import FoundLine, could_find, find_lines
+from kennelward.reading.membrane import window_light
 from kennelward.reading.networks import Floats, Networks, networks
 from kennelward.reading.orient import well_at_start
 from kennelward.reading.photo import Photo, open_photo
@@ -78,6 +80,16 @@ def measure_strip(
         return found
     if is_copied(photo.pixels, found.window.corners, nets):
         return refuse("copied-picture")
+    light = window_light(photo.pixels, found.window.corners)
+    is_found_alone = corners is None and not is_window_only
+    if is_found_alone and (
+        light.is_coloured or found.window.logit < tuning.STEADY_LOGIT
+    ):
+        return refuse("window-unsure")
+    if len(found.seen) > 1:
+        places = found.seen[0].place, found.seen[1].place
+        if is_line_copied(photo.pixels, found.window.corners, places):
+            return refuse("copied-line")
     strip, direction, is_clear = _directed(
         found,
         photo,
@@ -105,6 +117,7 @@ def measure_strip(
             else tuning.SURE_SPREAD
         ),
         is_housing_clear=is_clear,
+        is_window_dark=light.is_dark and not is_window_only,
         reader=nets.version,
     )
 

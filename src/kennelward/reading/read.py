@@ -99,6 +99,7 @@ def signals_as_json(signals: StripSignals) -> dict[str, object]:
         "is_window_unsure": signals.is_window_unsure,
         "is_housing_clear": signals.is_housing_clear,
         "is_between": signals.is_between,
+        "is_window_dark": signals.is_window_dark,
         "profile": [round(value, 4) for value in signals.profile],
     }
 
@@ -122,5 +123,6 @@ def signals_from_json(kept: Mapping[str, Any]) -> StripSignals | None:
         is_window_unsure=kept["is_window_unsure"],
         is_housing_clear=kept.get("is_housing_clear", True),
         is_between=kept.get("is_between", False),
+        is_window_dark=kept.get("is_window_dark", False),
         reader=kept["reader"],
     )

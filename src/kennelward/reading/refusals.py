@@ -119,6 +119,20 @@ REASONS: dict[str, tuple[str, str]] = {
         gettext_noop("This looks like a photo of a screen or of a print."),
         gettext_noop("Photograph the strip itself."),
     ),
+    "copied-line": (
+        gettext_noop(
+            "The second line has the very grain of the first, pixel by pixel: one was "
+            "copied from the other."
+        ),
+        gettext_noop("Photograph the strip itself and send that photo unchanged."),
+    ),
+    "empty-window": (
+        gettext_noop("The window is darker than any strip: the housing may be empty."),
+        gettext_noop(
+            "Look whether a strip lies in it. If so, turn to the light and take the "
+            "photo again."
+        ),
+    ),
     "direction-unsure": (
         gettext_noop(
             "One line is seen, and it is unclear which end the sample went in."

@@ -148,6 +148,7 @@ class StripSignals:
     is_window_unsure: bool = False  # its corners may be off by more than lines allow
     is_housing_clear: bool = True  # beyond doubt a strip's, or a person said so
     is_between: bool = False  # one line alone, as near to control's place as to test's
+    is_window_dark: bool = False  # darker beside its housing than any membrane
     reader: str = ""
 
 

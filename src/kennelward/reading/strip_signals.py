@@ -35,6 +35,7 @@ def signals_of_strip(
     is_cut: bool,
     is_window_unsure: bool,
     is_housing_clear: bool,
+    is_window_dark: bool,
     reader: str,
 ) -> StripSignals:
     """Give each line of `layout` the place on the strip that is likeliest its own."""
@@ -64,6 +65,7 @@ def signals_of_strip(
         is_window_unsure=is_window_unsure,
         is_housing_clear=is_housing_clear,
         is_between=is_directed and _is_between(signals, places),
+        is_window_dark=is_window_dark,
         reader=reader,
     )
 
@@ -153,8 +155,8 @@ def _signal(name: str, line: FoundLine, density: NDArray[np.float64]) -> LineSig
         noise_sd=(high - low) / (2 * tuning.INTERVAL_Z),
         chance_line=chance_of(line.logit),
         is_seen=is_seen,
-        red_to_green=hue.red_to_green if hue.green >= tuning.GREY_FROM else 0.0,
-        is_grey=is_seen and is_grey(hue),
+        red_to_green=hue.red_to_green if _has_hue(hue, od) else 0.0,
+        is_grey=is_seen and _has_hue(hue, od) and is_grey(hue, od),
         is_maybe=is_maybe(line.logit, od),
     )
 
@@ -166,12 +168,17 @@ def is_maybe(logit: float, od: float) -> bool:
     return logit > tuning.MAYBE_LOGIT
 
 
-def is_grey(hue: Hue) -> bool:
-    """Surely neutral, as lines are that come up while a strip dries.
+def _has_hue(hue: Hue, od: float) -> bool:
+    """Strong enough for its colour to be told, by the plain fit as well."""
+    return od >= tuning.GREY_FROM and hue.green >= tuning.GREY_FROM / 2
+
+
+def is_grey(hue: Hue, od: float) -> bool:
+    """Surely neutral, as lines are that come up while a strip dries; `od` of the line.
 
     Gold takes little red away, blue takes more red than green; grey takes all alike.
     """
-    if hue.green < tuning.GREY_FROM:
+    if not tuning.GREY_FROM <= od < tuning.GREY_BELOW:
         return False
     low = hue.red_to_green - 2 * hue.ratio_sd
     blue_to_green = hue.blue / hue.green

@@ -21,9 +21,15 @@ INTERVAL_Z = 1.96  # 95 %
 GREY_RATIO = 0.72  # red/green; gold gives .23-.32, grey .80-.92 (prototype, sec. 7)
 GOLD_RATIO = 0.5  # red/green of a control line that is surely coloured
 GREY_FROM = 0.04  # OD; below it the ratio is not to be trusted (same)
+GREY_BELOW = 0.35  # OD; a line as dark did not come up by drying (from memory)
 
 # the networks' answers; all simulated
 WINDOW_LOGIT = 4.0  # a window in a whole photo; 134 simulated ones: 5.9 and more
+STEADY_LOGIT = 5.0  # the same, mean of nudged starts; 190 simulated ones: 5.6 and more
+# light of what fills a window over its own green, red or blue: 230 simulated photos .56
+# to 1.76, 390 real ones .39 to 1.88 (those are never judged by it: no rim to see)
+MEMBRANE_COLOUR = (0.5, 1.95)
+EMPTY_TO_RIM = 0.25  # 230 simulated photos .31 to 9.2; empty housings .16 and less
 CUT_CLEAR_LOGIT = 4.0  # above: no other start is tried
 CUT_LOGIT = -1.0  # in a picture that is said to be one
 MOST_WINDOWS = 3  # looked at closely
@@ -51,6 +57,8 @@ MAYBE_BELOW_LOGIT = 3.5
 MAYBE_BELOW_OD = 0.05
 OD_SD_FACTOR = 1.0  # 95 % holds 91 (bad) to 97 % (good)
 LOD_FACTOR = 1.0  # as the network was trained; real pictures do better, see the docs
+COPIED_GRAIN = 0.55  # correlation; 501 strips, 386 of them real: both limits passed by
+COPIED_OVER_NEXT = 1.5  # none, see docs/methods/reader.md
 COPY_LOGIT = 3.0  # no simulated strip of a training batch passed it
 CLEAR_FLOW_LOGIT = 5.0  # surely a housing, also where its strip shows no line
 FLOW_LOGIT = 2.5  # log odds; below, a person is asked
