@@ -59,7 +59,9 @@ def draw_densities(draw: Draw, *, three):
     """OD (B, WINDOWS, 4); 0 where there is no line."""
     shape = (WINDOWS,)
     strong = draw.spread(0.08, 0.9, *shape)
-    strong = torch.where(draw.chance(DENSE, *shape), draw.spread(0.7, 1.7, *shape), strong)
+    strong = torch.where(
+        draw.chance(DENSE, *shape), draw.spread(0.7, 1.7, *shape), strong
+    )
     weak = draw.spread(0.01, 0.08, *shape)
     control = torch.where(draw.chance(0.12, *shape), weak, strong)
     control = control * draw.chance(0.92, *shape)

@@ -7,6 +7,7 @@ import pytest
 from PIL import Image
 from skimage.feature import match_template
 
+from benchmarks.reading.pasted import pasted
 from kennelward.demo.scenes import draw_strip_photo
 from kennelward.reading import CallCutoffs, StripLayout, StripReading, read_strip_photo
 from kennelward.reading.copied_line import is_line_copied, likeness
@@ -82,32 +83,12 @@ def read(pixels: np.ndarray, **how: object) -> StripReading:
     return read_strip_photo(out.getvalue(), layout=StripLayout(), cutoffs=CallCutoffs())
 
 
-def pasted(pixels: np.ndarray) -> np.ndarray:
-    """The control line copied onto the place of the test line."""
-    found = read(pixels, format="PNG")
-    corners = np.array(found.signals.corners)
-    start, end = corners[:2].mean(axis=0), corners[2:].mean(axis=0)
-    place, layout = found.signals.lines[0].position, StripLayout().positions
-    shift = np.round((layout[1] - layout[0]) * (end - start)).astype(int)
-    middle = start + place * (end - start)
-    half = 0.06 * np.hypot(*(end - start)) + 0.5 * np.hypot(*(corners[1] - corners[0]))
-    rows, columns = np.indices(pixels.shape[:2])
-    along = (end - start) / np.hypot(*(end - start))
-    away = np.stack([columns - middle[0], rows - middle[1]], -1)
-    inside = (np.abs(away @ along) < 0.06 * np.hypot(*(end - start))) & (
-        np.hypot(away[..., 0], away[..., 1]) < half
-    )
-    y, x = np.nonzero(inside)
-    copied = pixels.copy()
-    copied[y + shift[1], x + shift[0]] = pixels[y, x]
-    return copied
-
-
 @pytest.mark.parametrize("how", [{"format": "PNG"}, {"format": "JPEG", "quality": 95}])
 def test_a_pasted_line_is_said_to_be_one(how):
     blank = photo(0.0)
     assert read(blank, **how).call is Call.NEGATIVE
-    found = read(pasted(blank), **how)
+    signals = read(blank, **how).signals
+    found = read(pasted(blank, signals), **how)
     assert found.call is Call.UNREADABLE
     assert found.reason == "copied-line"
 

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kennelward.reading import tuning
-from kennelward.reading.refine import length_of
 from kennelward.reading.straighten import Corners
 
 _HALF_BAND = 0.03  # of the length, on either side of a line's centre
