@@ -6,7 +6,9 @@ import torch.nn.functional as F
 from training.families import CAMERAS
 from training.jpeg import jpeg
 
-STRONG_CAST = 0.12  # share of photos under coloured light that the camera left in
+# share of photos under coloured light that the camera left in, and its sd (log of a
+# channel): a heat lamp, a warm bulb. Common practice, no source; real membranes reach it
+CAST_SHARE, CAST_SD = 0.2, 0.2
 FIELDS = ("denoise", "sharpen", "curve", "saturation", "local")
 
 
@@ -31,7 +33,8 @@ def draw_camera(draw, *, level, names, mm_px=None):
     )
     motion = draw.chance(0.4) * draw.uniform(0, 1) ** 2 * level["motion_px"]
     across = draw.chance(0.5)
-    cast = level["white"] * torch.where(draw.chance(STRONG_CAST), 3.0, 1.0)
+    white = level["white"]
+    cast = torch.where(draw.chance(CAST_SHARE), white.clamp_min(CAST_SD), white)
     return camera | {
         "blur_x": torch.sqrt(blur**2 + (across * motion * 0.3) ** 2),
         "blur_y": torch.sqrt(blur**2 + (~across * motion * 0.3) ** 2),
