@@ -86,7 +86,7 @@ def made_rows(refiner, count: int) -> np.ndarray:
     rows = []
     for seed in range(count // 20):
         draw = Draw(batch=20, device="cpu", seed=88_000_000 + seed)
-        got = strips(draw, size=(0, 1, 0)[seed % 3], true_pose=True)
+        got = strips(draw, size=(0, 1, 2)[seed % 3], true_pose=True)
         for i in range(20):
             rows.append(measure(got["picture"][i : i + 1], got["quad"][i : i + 1]))
     return np.array(rows)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kennelward.reading import tuning
+from kennelward.reading.balance import balanced
 from kennelward.reading.copied_line import is_line_copied
 from kennelward.reading.found_lines import FoundLine, could_find, find_lines
 from kennelward.reading.membrane import window_light
@@ -72,34 +73,33 @@ def measure_strip(
     can see the well.
     """
     nets = networks()
-    levels = Levels(photo.pixels)
+    is_found_alone = corners is None and not is_window_only
+    views = _views(photo, is_found_alone=is_found_alone)
     found = _strip_in(
-        photo, levels, nets, corners=corners, is_window_only=is_window_only
+        photo, views[0], nets, corners=corners, is_window_only=is_window_only
     )
+    for levels in views[1:]:
+        if isinstance(found, Unreadable):
+            again = _strip_in(photo, levels, nets, corners=None, is_window_only=False)
+            found = found if isinstance(again, Unreadable) else again
     if isinstance(found, Unreadable):
         return found
-    if is_copied(photo.pixels, found.window.corners, nets):
-        return refuse("copied-picture")
-    light = window_light(photo.pixels, found.window.corners)
-    is_found_alone = corners is None and not is_window_only
-    if is_found_alone and (
-        light.is_coloured or found.window.logit < tuning.STEADY_LOGIT
-    ):
-        return refuse("window-unsure")
-    if len(found.seen) > 1:
-        places = found.seen[0].place, found.seen[1].place
-        if is_line_copied(photo.pixels, found.window.corners, places):
-            return refuse("copied-line")
+    no = _no_strip_of_its_own(found, views, nets, is_found_alone=is_found_alone)
+    if no is not None:
+        return no
     strip, direction, is_clear = _directed(
         found,
         photo,
-        levels,
+        views,
         nets,
         layout,
         flip=flip,
         well=well,
         is_window_only=is_window_only,
     )
+    is_unsure = direction is Direction.UNSURE
+    sure_spread = tuning.UNDIRECTED_SPREAD if is_unsure else tuning.SURE_SPREAD
+    light = window_light(photo.pixels, strip.window.corners)
     return signals_of_strip(
         strip.planes,
         strip.lines,
@@ -110,16 +110,36 @@ def measure_strip(
             strip.planes, strip.lines, nets, aspect=strip.window.aspect
         ),
         is_cut=strip.window.is_cut(photo.pixels.shape[1::-1]),
-        is_window_unsure=strip.window.spread
-        > (
-            tuning.UNDIRECTED_SPREAD
-            if direction is Direction.UNSURE
-            else tuning.SURE_SPREAD
-        ),
+        is_window_unsure=strip.window.spread > sure_spread,
         is_housing_clear=is_clear,
         is_window_dark=light.is_dark and not is_window_only,
         reader=nets.version,
     )
+
+
+def _views(photo: Photo, *, is_found_alone: bool) -> list[Levels]:
+    """The photo, and under coloured light a copy with its white made even."""
+    even = balanced(photo.pixels) if is_found_alone else None
+    return [Levels(pixels) for pixels in (photo.pixels, even) if pixels is not None]
+
+
+def _no_strip_of_its_own(
+    found: Strip, views: list[Levels], nets: Networks, *, is_found_alone: bool
+) -> Unreadable | None:
+    """A copy, no membrane, or a line copied from the other; None: a strip."""
+    pixels, window = views[0].pixels, found.window
+    if is_copied(pixels, window.corners, nets):
+        return refuse("copied-picture")
+    if is_found_alone:
+        lights = (window_light(levels.pixels, window.corners) for levels in views)
+        is_pale = not all(light.is_coloured for light in lights)
+        if window.logit < tuning.STEADY_LOGIT or not is_pale:
+            return refuse("window-unsure")
+    if len(found.seen) > 1:
+        places = found.seen[0].place, found.seen[1].place
+        if is_line_copied(pixels, window.corners, places):
+            return refuse("copied-line")
+    return None
 
 
 def guess_window(data: bytes) -> tuple[Point, ...] | None:
@@ -174,7 +194,7 @@ def _straightened(photo: Photo, window: Window, nets: Networks) -> Strip:
 def _directed(
     strip: Strip,
     photo: Photo,
-    levels: Levels,
+    views: list[Levels],
     nets: Networks,
     layout: StripLayout,
     *,
@@ -199,7 +219,10 @@ def _directed(
         is_turned = (strongest > 0.5) != (layout.positions[0] > middle)
         direction = Direction.ASSUMED
     else:
-        logit = well_at_start(levels, strip.window.corners, nets)
+        logit = 0.0
+        for levels in views:  # under even light only where the photo does not tell
+            if abs(logit) <= tuning.FLOW_LOGIT:
+                logit = well_at_start(levels, strip.window.corners, nets)
         is_sure = abs(logit) > tuning.FLOW_LOGIT
         is_clear = abs(logit) > tuning.CLEAR_FLOW_LOGIT
         direction = Direction.HOUSING if is_sure else Direction.UNSURE
