@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kennelward.reading import tuning
-from kennelward.reading.balance import balanced
 from kennelward.reading.copied_line import is_line_copied
 from kennelward.reading.found_lines import FoundLine, could_find, find_lines
-from kennelward.reading.membrane import window_light
+from kennelward.reading.membrane import WindowLight, window_light
 from kennelward.reading.networks import Floats, Networks, networks
 from kennelward.reading.orient import well_at_start
 from kennelward.reading.photo import Photo, open_photo
@@ -74,23 +73,22 @@ def measure_strip(
     """
     nets = networks()
     is_found_alone = corners is None and not is_window_only
-    views = _views(photo, is_found_alone=is_found_alone)
+    levels = Levels(photo.pixels)
     found = _strip_in(
-        photo, views[0], nets, corners=corners, is_window_only=is_window_only
+        photo, levels, nets, corners=corners, is_window_only=is_window_only
     )
-    for levels in views[1:]:
-        if isinstance(found, Unreadable):
-            again = _strip_in(photo, levels, nets, corners=None, is_window_only=False)
-            found = found if isinstance(again, Unreadable) else again
     if isinstance(found, Unreadable):
         return found
-    no = _no_strip_of_its_own(found, views, nets, is_found_alone=is_found_alone)
+    light = window_light(photo.pixels, found.window.corners)
+    no = _no_strip_of_its_own(found, photo, nets)
+    if no is None and is_found_alone:
+        no = _no_membrane(found.window, light)
     if no is not None:
         return no
     strip, direction, is_clear = _directed(
         found,
         photo,
-        views,
+        levels,
         nets,
         layout,
         flip=flip,
@@ -99,7 +97,6 @@ def measure_strip(
     )
     is_unsure = direction is Direction.UNSURE
     sure_spread = tuning.UNDIRECTED_SPREAD if is_unsure else tuning.SURE_SPREAD
-    light = window_light(photo.pixels, strip.window.corners)
     return signals_of_strip(
         strip.planes,
         strip.lines,
@@ -117,29 +114,24 @@ def measure_strip(
     )
 
 
-def _views(photo: Photo, *, is_found_alone: bool) -> list[Levels]:
-    """The photo, and under coloured light a copy with its white made even."""
-    even = balanced(photo.pixels) if is_found_alone else None
-    return [Levels(pixels) for pixels in (photo.pixels, even) if pixels is not None]
-
-
 def _no_strip_of_its_own(
-    found: Strip, views: list[Levels], nets: Networks, *, is_found_alone: bool
+    found: Strip, photo: Photo, nets: Networks
 ) -> Unreadable | None:
-    """A copy, no membrane, or a line copied from the other; None: a strip."""
-    pixels, window = views[0].pixels, found.window
-    if is_copied(pixels, window.corners, nets):
+    """A photo of a copy, or a line copied from the other; None: neither."""
+    if is_copied(photo.pixels, found.window.corners, nets):
         return refuse("copied-picture")
-    if is_found_alone:
-        lights = (window_light(levels.pixels, window.corners) for levels in views)
-        is_pale = not all(light.is_coloured for light in lights)
-        if window.logit < tuning.STEADY_LOGIT or not is_pale:
-            return refuse("window-unsure")
     if len(found.seen) > 1:
         places = found.seen[0].place, found.seen[1].place
-        if is_line_copied(pixels, window.corners, places):
+        if is_line_copied(photo.pixels, found.window.corners, places):
             return refuse("copied-line")
     return None
+
+
+def _no_membrane(window: Window, light: WindowLight) -> Unreadable | None:
+    """A window that nobody marked: sure enough to be one, and pale enough."""
+    if window.logit < tuning.STEADY_LOGIT:
+        return refuse("window-unsure")
+    return refuse("coloured-light") if light.is_coloured else None
 
 
 def guess_window(data: bytes) -> tuple[Point, ...] | None:
@@ -194,7 +186,7 @@ def _straightened(photo: Photo, window: Window, nets: Networks) -> Strip:
 def _directed(
     strip: Strip,
     photo: Photo,
-    views: list[Levels],
+    levels: Levels,
     nets: Networks,
     layout: StripLayout,
     *,
@@ -219,10 +211,7 @@ def _directed(
         is_turned = (strongest > 0.5) != (layout.positions[0] > middle)
         direction = Direction.ASSUMED
     else:
-        logit = 0.0
-        for levels in views:  # under even light only where the photo does not tell
-            if abs(logit) <= tuning.FLOW_LOGIT:
-                logit = well_at_start(levels, strip.window.corners, nets)
+        logit = well_at_start(levels, strip.window.corners, nets)
         is_sure = abs(logit) > tuning.FLOW_LOGIT
         is_clear = abs(logit) > tuning.CLEAR_FLOW_LOGIT
         direction = Direction.HOUSING if is_sure else Direction.UNSURE

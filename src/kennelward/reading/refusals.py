@@ -126,6 +126,15 @@ REASONS: dict[str, tuple[str, str]] = {
         ),
         gettext_noop("Photograph the strip itself and send that photo unchanged."),
     ),
+    "coloured-light": (
+        gettext_noop(
+            "What fills the window is too coloured for a strip, or the light is."
+        ),
+        gettext_noop(
+            "Go away from a heat lamp or a coloured shade and take the photo in white "
+            "light; or mark the four corners of the window."
+        ),
+    ),
     "empty-window": (
         gettext_noop("The window is darker than any strip: the housing may be empty."),
         gettext_noop(

@@ -8,7 +8,9 @@ from PIL import Image
 
 from kennelward import desk
 from kennelward.demo import demo_jobs, demo_photos
+from kennelward.desk.pages.bench.photo_looks import CORNERS_HELP
 from kennelward.kennel import facts as f
+from kennelward.reading import REASONS
 from kennelward.terms import MAY_BE_A_LINE, Call
 from tests.desk.pages.bench_steps import (
     Clock,
@@ -363,3 +365,9 @@ def again(photo: bytes) -> bytes:
     out = io.BytesIO()
     Image.open(io.BytesIO(photo)).convert("RGB").save(out, "JPEG", quality=80)
     return out.getvalue()
+
+
+def test_a_refusal_that_tells_to_mark_corners_offers_them():
+    """Where two strips are in view the page offers it too: one of them may be meant."""
+    told = {reason for reason, (_says, do) in REASONS.items() if "orners" in do}
+    assert set(CORNERS_HELP) == told | {"several-strips"}

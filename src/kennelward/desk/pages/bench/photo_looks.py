@@ -13,7 +13,14 @@ from kennelward.reading import REASONS
 from kennelward.terms import Call
 
 # Refusals that marking the window may mend.
-CORNERS_HELP = ("no-window", "window-unsure", "bad-corners", "several-strips")
+CORNERS_HELP = (
+    "no-window",
+    "window-unsure",
+    "bad-corners",
+    "several-strips",
+    "line-between",
+    "coloured-light",
+)
 DEFAULT_CORNERS = ((0.3, 0.56), (0.3, 0.44), (0.7, 0.44), (0.7, 0.56))
 
 
