@@ -3,15 +3,23 @@
 import hashlib
 import io
 
+import numpy as np
 import pytest
 from PIL import Image
 
+from benchmarks.reading.pasted import pasted
 from kennelward import desk
 from kennelward.demo import demo_jobs, demo_photos
+from kennelward.demo.scenes import draw_strip_photo
 from kennelward.desk.pages.bench.photo_looks import CORNERS_HELP
 from kennelward.kennel import facts as f
-from kennelward.reading import REASONS
-from kennelward.terms import MAY_BE_A_LINE, Call
+from kennelward.reading import (
+    REASONS,
+    CallCutoffs,
+    StripLayout,
+    read_strip_photo,
+)
+from kennelward.terms import MAY_BE_A_LINE, Call, stream
 from tests.desk.pages.bench_steps import (
     Clock,
     bomb_png,
@@ -371,3 +379,21 @@ def test_a_refusal_that_tells_to_mark_corners_offers_them():
     """Where two strips are in view the page offers it too: one of them may be meant."""
     told = {reason for reason, (_says, do) in REASONS.items() if "orners" in do}
     assert set(CORNERS_HELP) == told | {"several-strips"}
+
+
+def test_a_line_pasted_into_the_photo_is_told_on_what_is_kept(mara, strip, book):
+    """The kept copy still shows the grain that gives a copied line away."""
+    see(mara, strip, "two")
+    blank = draw_strip_photo(
+        rng=stream(47, "bench.copied-line"),
+        test_od=0.0,
+        control_od=0.4,
+        size=(1600, 1200),
+    )
+    pixels = np.asarray(Image.open(io.BytesIO(blank)).convert("RGB"))
+    read = read_strip_photo(blank, layout=StripLayout(), cutoffs=CallCutoffs())
+    out = io.BytesIO()
+    Image.fromarray(pasted(pixels, read.signals)).save(out, "JPEG", quality=95)
+    page = send_photo(mara, strip, out.getvalue())
+    assert book().tests[strip].measured[-1].fact.reason == "copied-line"
+    assert "copied from the other" in text_of(page)
