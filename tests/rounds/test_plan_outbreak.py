@@ -48,7 +48,7 @@ def prepared(book, infection="parvovirus", **more):
     return prepare_outbreak(book=book, handbook=load_handbook(), on=ON, asked=asked)
 
 
-def compared(outbreaks, *, sick=0.0, better=0.0):
+def compared(outbreaks, *, sick=0.0, better=0.0, prices=None):
     """A comparison on made-up runs: so many of 1000 had an outbreak."""
     rows = np.zeros((10, 100, len(COLUMNS)))
     flat = rows.reshape(-1, len(COLUMNS))
@@ -61,7 +61,7 @@ def compared(outbreaks, *, sick=0.0, better=0.0):
         lambda plans, worlds, runs, seed: {p.id: found[p.id] for p in plans},
         now=Plan(id="now"),
         plans=[Plan(id="other")] if better else [],
-        prices=Prices(),
+        prices=prices or Prices(),
         seed=1,
     )
 
@@ -94,12 +94,24 @@ def test_a_better_plan_is_counted_in_worlds():
 
 
 def test_the_plan_least_regretted_is_named_with_its_measure():
-    """The other plan is better in every world, so nobody regrets it."""
+    """The other plan is better in every world, so nobody regrets it: named once."""
     said = text_of(compared(100, sick=5.0, better=2.0))
     assert (
-        "Least to be regretted whatever turns out to be true, by dog-days ill" in said
+        "It is also the one least to be regretted whatever turns out to be true, by "
+        "dog-days ill" in said
     )
-    assert "what you do now" not in said.split("Least to be regretted")[1].split(".")[0]
+    assert said.index("came out best") < said.index("least to be regretted")
+    assert said.index("least to be regretted") < said.index("In 1000 simulated")
+    assert said.count(": other") == 1
+
+
+def test_of_plans_that_cost_the_same_the_one_with_fewer_ill_is_least_regretted():
+    """Only tests have a price and neither plan tests: cost alone tells nothing."""
+    found = compared(100, sick=5.0, better=2.0, prices=Prices(test=500))
+    assert all(plan.figures["cost"].high == 0 for plan in found.all)
+    assert found.least_regret == "other"
+    said = text_of(found, prices=Prices(test=500))
+    assert "by cost, and at the same cost by dog-days ill" in said
 
 
 def test_the_ages_of_vaccinations_are_said_where_a_vaccine_protects(book):

@@ -96,13 +96,35 @@ def test_tracing_the_made_up_kennel(book):
     assert {book.name_of(one.dog) for one in first[:2]} == {"Rowan", "Willow"}
     assert all("Row 4 with Hazel" in str(one.reasons[0]) for one in first[:2])
     assert all(0 < one.chance.infected_now < 1 for one in first)
-    assert all(one.chance_if_unwritten is not None for one in first)
+    for one in first:
+        missing = one.if_unwritten
+        assert 0 <= missing.low <= missing.infected_now <= missing.high <= 1
+        assert missing.low < missing.high
     assert {one.dog for one in first} == {one.dog for one in found.test_first()}
     again = trace_and_contain(
         book=book, handbook=load_handbook(), dog=hazel, infection="giardia", on=ON,
         seed=1, runs=4096,
     )  # fmt: skip
     assert again == found
+
+
+@pytest.mark.slow
+def test_a_dog_that_was_found_too_is_named_so_and_tested_last(book):
+    """Figgy had a positive of its own: a test of it says little more."""
+    mossy, figgy = dog_called(book, "Mossy"), dog_called(book, "Figgy")
+    found = trace_and_contain(
+        book=book, handbook=load_handbook(), dog=mossy, infection="parvovirus", on=ON,
+        seed=1,
+    )  # fmt: skip
+    (one,) = (dog for dog in found.dogs if dog.dog == figgy)
+    assert one.has_positive
+    assert str(one.reasons[0]).startswith("A suspect itself since ")
+    last = found.test_first()[-1]
+    assert last.has_positive
+    assert {dog.dog for dog in found.test_first()} == {
+        dog.dog for dog in found.isolate_first()
+    }
+    assert found.isolate_first()[-1].dog != figgy
 
 
 @pytest.mark.slow

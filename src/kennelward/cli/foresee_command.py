@@ -5,7 +5,7 @@ The same command answers to `outlook`. Pages and help say "what may happen", sin
 """
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -120,7 +120,8 @@ def command(
     if as_json:
         print_json(answer_as_plain(answer, name_of=book.name_of))
     else:
-        _print(answer, is_demo=is_demo)
+        suspects = [book.name_of(dog) for dog in answer.suspects]
+        _print(answer, suspects=suspects, is_demo=is_demo)
 
 
 def _run(
@@ -172,8 +173,8 @@ def _workers(threads: int, scheduler: str) -> "Iterator[Workers | None]":
         yield None
 
 
-def _print(answer: "OutbreakAnswer", *, is_demo: bool) -> None:
-    from kennelward.rounds.outbreak_words import BY_WORDS, amount
+def _print(answer: "OutbreakAnswer", *, suspects: Sequence[str], is_demo: bool) -> None:
+    from kennelward.rounds.outbreak_words import BY_WORDS
 
     out = console()
     if is_demo:
@@ -181,6 +182,12 @@ def _print(answer: "OutbreakAnswer", *, is_demo: bool) -> None:
     for caution in answer.people_first:
         out.print(str(caution.says), style="bold", markup=False)
     out.print()
+    if suspects:
+        out.print(
+            f"Suspects today: {', '.join(suspects)}. Keep them apart, whatever plan you "
+            "choose.",
+            markup=False,
+        )
     for phrase in answer.says:
         out.print(str(phrase), markup=False)
     found = answer.comparison
@@ -194,12 +201,29 @@ def _print(answer: "OutbreakAnswer", *, is_demo: bool) -> None:
         out.print("\n" + ("; ".join(one.plan.says) or "Nothing") + mark, style="bold")
         for line in _plan_lines(one, is_now=one is found.now, answer=answer):
             out.print(f"  {line}", markup=False)
-    if answer.matters:
-        out.print("\nGuesses that matter most:")
-        for known in answer.matters:
-            out.print(f"  {known.says} ({amount(known.low)} to {amount(known.high)})")
+    _print_what_it_rests_on(answer)
     if not answer.is_fast:
         out.print("Numba is not installed: the plain engine answered, slowly.")
+
+
+def _print_what_it_rests_on(answer: "OutbreakAnswer") -> None:
+    from kennelward.rounds.outbreak_words import amount
+    from kennelward.spread.knowledge import Grade
+
+    out = console()
+    guessed = sum(known.grade is Grade.GUESS for known in answer.numbers)
+    out.print(
+        f"\nOf the {len(answer.numbers)} numbers it is worked out from, {guessed} are our "
+        "guess. It begins with the dogs, moves and results that are in the book: what "
+        "was not written down is not in it."
+    )
+    if answer.matters:
+        out.print("Guesses that matter most:")
+        for known in answer.matters:
+            out.print(f"  {known.says} ({amount(known.low)} to {amount(known.high)})")
+    out.print("Taken as given:")
+    for phrase in answer.assumed:
+        out.print(f"  {phrase}", markup=False)
 
 
 def _plan_lines(
@@ -209,7 +233,7 @@ def _plan_lines(
     from kennelward.rounds.outbreak_words import amount, difference_words
     from kennelward.spread.policies import PRICE_NAMES
 
-    def told(name: str, scale: int = 1) -> str:
+    def told(name: str, scale: float = 1) -> str:
         held = one.figures[name]
         mean, low, high = (
             amount(scale * value) for value in (held.mean, held.low, held.high)
@@ -229,7 +253,7 @@ def _plan_lines(
             if part.mean >= 1
         )
         yield (
-            f"cost: {amount(one.figures['cost'].mean / 100)}, in 9 runs of 10 at "
+            f"cost: {told('cost', 0.01)}, in 9 runs of 10 at "
             f"most {amount(one.cost.high / 100)}; the cheapest, or as cheap, in "
             f"{round(10 * one.cheapest)} of 10 worlds"
             + (f" ({parts})" if parts else "")

@@ -19,10 +19,18 @@ from kennelward.cli.shared_options import (
 from kennelward.terms import BadInput
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from kennelward.kennel import Book
     from kennelward.rounds.trace_and_contain import TracedDog, Tracing
+    from kennelward.spread.trace import DogTraced
 
 SHOWN = 8  # dogs of a list
+RANGES = {  # of each chance, the names of its ends
+    "infected_now": ("low", "high"),
+    "found_now": ("found_low", "found_high"),
+    "brought_in": ("source_low", "source_high"),
+}
 
 
 @click.command()
@@ -104,11 +112,13 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
         f"The book from {_day(traced.first)} to {_day(traced.on)}; weighed: results "
         f"{traced.results}, spells of signs {traced.signs}."
     )
+    out.print(f"{name} stays apart until the vet says otherwise.", markup=False)
     if traced.found is not None:
         out.print(
             f"{name}: {_hundred(traced.found.infected_now)} that it has it now "
-            f"({_range(traced.found.low, traced.found.high)} with what is not known), by this "
-            "log and all results. It stays apart until the vet says otherwise.",
+            f"({_range(traced.found.low, traced.found.high)} with what is not known), if "
+            "the log is complete, by all results. The page of its result speaks of the day "
+            "of the sample, so the two can differ. Act on the higher.",
             markup=False,
         )
     if traced.has_chances:
@@ -118,6 +128,10 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
             f"not known could move each chance. Of the {of} numbers it is worked out "
             f"from, {traced.grades.get(Grade.GUESS, 0)} are our guess."
         )
+    _print_lists(out, traced, book=book)
+
+
+def _print_lists(out: "Console", traced: "Tracing", *, book: "Book") -> None:
     _list(out, "Keep apart first:", traced.isolate_first(), book, "infected_now")
     _list(
         out,
@@ -127,13 +141,23 @@ def _print(traced: "Tracing", *, book: "Book", is_demo: bool) -> None:
         "averted",
     )
     _list(out, "Test first:", traced.test_first(), book, "found_now")
-    _list(out, "May have brought it in:", traced.likely_source(), book, "brought_in")
+    _list(
+        out,
+        "May have brought it in, if the log is complete; more than one may have:",
+        traced.likely_source(),
+        book,
+        "brought_in",
+    )
+    if traced.found is not None:
+        told = _with_range(traced.found, "brought_in")
+        out.print(f"  {book.name_of(traced.dog)} itself: {told}.", markup=False)
     if traced.guesses:
         says = "; ".join(known.says for known in traced.guesses)
         out.print(f"Guesses that may be furthest off: {says}.", markup=False)
     out.print(
         "These chances hold if the log is complete. A likely source is no evidence "
-        "against anybody. A negative test lowers a chance, never to zero.",
+        "against anybody. A negative test lowers a chance, never to zero. That no sign "
+        "was written down speaks for no dog. No chance here ends a precaution.",
         style="dim",
     )
 
@@ -152,6 +176,15 @@ def _range(low: float, high: float) -> str:
     from kennelward.evidence import in_hundred
 
     return f"{in_hundred(low)} to {in_hundred(high)}"
+
+
+def _with_range(chance: "DogTraced", name: str) -> str:
+    """`32 of 100 (20 to 41)`."""
+    low, high = RANGES[name]
+    return (
+        f"{_hundred(getattr(chance, name))} "
+        f"({_range(getattr(chance, low), getattr(chance, high))})"
+    )
 
 
 def _list(
@@ -173,18 +206,14 @@ def _list(
                 f"{amount(one.chance.averted)} more."
             )
         elif one.chance is not None:
-            told = f" {_hundred(getattr(one.chance, name))}"
-            if name == "infected_now":
-                told += f" ({_range(one.chance.low, one.chance.high)})"
-            elif name == "brought_in":
-                chance = one.chance
-                told += f" ({_range(chance.source_low, chance.source_high)})"
-            told += "."
-            if name == "infected_now" and one.chance_if_unwritten is not None:
+            told = f" {_with_range(one.chance, name)}."
+            if name == "infected_now" and one.if_unwritten is not None:
                 told += (
                     f" If one move in ten was not written down: "
-                    f"{_hundred(one.chance_if_unwritten)}."
+                    f"{_with_range(one.if_unwritten, name)}."
                 )
+        if name == "brought_in" and not one.is_here:
+            told += " No longer here."
         why = ""
         if name == "infected_now":
             why = " ".join(str(reason) for reason in one.reasons)

@@ -6,6 +6,7 @@ from datetime import timedelta
 from kennelward.kennel import DogCard
 from kennelward.kennel import facts as f
 from kennelward.rounds.ahead_view import View, uid_of
+from kennelward.rounds.outbreak_words import amount
 from kennelward.rounds.pregnancy import pregnancy_plan
 from kennelward.spread.kennel_now import (
     YOUNG_DAYS,
@@ -237,7 +238,7 @@ def clean_every(view: View) -> float:
     view.assume(
         Phrase(
             "Every pen is cleaned every {days} days, with: {product}.",
-            {"days": f"{every:g}", "product": product(view)},
+            {"days": amount(every), "product": product(view)},
         )
     )
     return every

@@ -17,11 +17,13 @@ BY_WORDS = {
 def said_of(
     found: Comparison, *, days: int, kills: bool, is_chronic: bool, prices: Prices
 ) -> tuple[Phrase, ...]:
-    """The sentences above the figures, in the order of thought."""
-    says = [_chance(found, days=days), _sick(found.now)]
+    """The sentences above the figures: first what to choose, then what may come."""
+    says = [*_best(found), *_least_regret(found, prices)]
+    says += [_chance(found, days=days), _sick(found.now)]
     if kills:
         says.append(_deaths(found.now))
-    says.append(_litters(found.now))
+    if found.now.figures["litters"].high > 0:
+        says.append(_litters(found.now))
     if is_chronic:
         says.append(
             Phrase(
@@ -29,8 +31,6 @@ def said_of(
                 "whelping place of a suspect as contaminated until it is disinfected."
             )
         )
-    says += _best(found)
-    says += _least_regret(found, prices)
     if found.by == "cost" and not prices.is_said:
         says.append(Phrase("No price was given, so the order by cost says nothing."))
     says.append(
@@ -99,7 +99,7 @@ def _sick(now: PlanResult) -> Phrase:
     return Phrase(
         "Dogs were ill for {ill} dog-days on average, those that carry it today counted "
         "in (what we do not know: {low} to {high}). Half of the runs had {median} "
-        "further cases or fewer; one in ten had {most} or more.",
+        "or fewer further cases; one in ten had {most} or more.",
         values,
     )
 
@@ -177,10 +177,19 @@ def _least_regret(found: Comparison, prices: Prices) -> list[Phrase]:
     if not found.others or not kept:
         return []
     (one,) = kept
-    values = {
-        "by": BY_WORDS["cost" if prices.is_said else found.by],
-        "plan": "; ".join(one.plan.says) or one.plan.id,
-    }
+    by = BY_WORDS[found.by]
+    if prices.is_said and found.by != "cost":
+        by = f"{BY_WORDS['cost']}, and at the same cost by {by}"
+    values = {"by": by, "plan": "; ".join(one.plan.says) or one.plan.id}
+    if one is not found.now and found.alike == (one.plan.id,):
+        return [
+            Phrase(
+                "It is also the one least to be regretted whatever turns out to be true, "
+                "by {by}: in its worst world it falls least far behind the best plan "
+                "there.",
+                values,
+            )
+        ]
     if one is found.now:
         return [
             Phrase(

@@ -13,14 +13,19 @@ from kennelward.kennel import Book, Contact, ContactHow
 from kennelward.rounds.ahead_view import uid_of
 from kennelward.rounds.plan_outbreak import PEOPLE_FIRST
 from kennelward.rounds.spread_knowledge import knowledge_of
-from kennelward.rounds.suspects import contain
+from kennelward.rounds.suspects import Suspect, contain, suspects
 from kennelward.rounds.trace_beliefs import DogInLog, dogs_in
 from kennelward.rounds.trace_log import LogFault, TraceLog, trace_log
 from kennelward.rounds.trace_scenario import results_in, trace_worlds
 from kennelward.rounds.trace_signs import signs_in
 from kennelward.spread.knowledge import Grade, Knowledge, Known
 from kennelward.spread.many_runs import Workers
-from kennelward.spread.reach import could_be_infected, could_be_source, path_to
+from kennelward.spread.reach import (
+    Step,
+    could_be_infected,
+    could_be_source,
+    path_to,
+)
 from kennelward.spread.trace import (
     DogTraced,
     SignSeen,
@@ -51,12 +56,18 @@ class TracedDog:
 
     dog: str
     chance: DogTraced | None  # None where chances were refused
-    chance_if_unwritten: float | None  # infected now, if one move in ten is missing
+    if_unwritten: DogTraced | None  # the same, if one move in ten is missing
     may_have_it: bool  # some path through the log leads to it
     may_be_source: bool  # some path leads from it to the dog that was found
+    suspect: Suspect | None  # where it is one itself
     reasons: tuple[Phrase, ...]
     last_met: date | None
     is_here: bool
+
+    @property
+    def has_positive(self) -> bool:
+        """A strip or a laboratory found it, so that a test says little more."""
+        return self.suspect is not None and self.suspect.because != "kept-apart"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,8 +104,12 @@ class Tracing:
         return self._ranked("infected_now")
 
     def test_first(self) -> tuple[TracedDog, ...]:
-        """Dogs that are here, those first in which a test today would find it."""
-        return self._ranked("found_now")
+        """Dogs that are here, those first in which a test today would find it.
+
+        Those with a positive of their own come last: they are acted on as it is.
+        """
+        ranked = self._ranked("found_now")
+        return tuple(sorted(ranked, key=lambda one: one.has_positive))
 
     def likely_source(self) -> tuple[TracedDog, ...]:
         """Dogs that may have brought it in, likeliest first; those that left too."""
@@ -245,6 +260,12 @@ def _others(
         book=book, handbook=handbook, dog=dog, infection=infection, on=log.on
     ):
         met.setdefault(contact.dog, []).append(contact)
+    found_too = {
+        one.dog: one
+        for one in suspects(
+            book=book, handbook=handbook, infection=infection, on=log.on
+        )
+    }
     found = []
     names = sorted(
         {stay.dog for stay in log.stays} - {dog}, key=lambda d: (book.name_of(d), d)
@@ -254,32 +275,38 @@ def _others(
         contacts = met.get(other, [])
         reasons = [_reason(book, dog, contact) for contact in contacts[:3]]
         if not reasons and other in onward:
-            steps = path_to(onward, other)
-            reasons.append(
-                Phrase(
-                    "By way of {through}, in {pen}.",
-                    {
-                        "through": book.name_of(steps[-1].by),
-                        "pen": book.name_of(steps[-1].place),
-                    },
-                )
-            )
-        unwritten = unsure.get(uid)
+            reasons.append(_by_way(book, path_to(onward, other)[-1]))
+        suspect = found_too.get(other)
+        if suspect is not None:
+            reasons.insert(0, _suspected(suspect))
         found.append(
             TracedDog(
                 dog=other,
                 chance=chances.get(uid),
-                chance_if_unwritten=None
-                if unwritten is None
-                else unwritten.infected_now,
+                if_unwritten=unsure.get(uid),
                 may_have_it=other in onward or other in back or bool(contacts),
                 may_be_source=other in back,
+                suspect=suspect,
                 reasons=tuple(reasons),
                 last_met=max((c.last for c in contacts), default=None),
                 is_here=book.dogs[other].is_here,
             )
         )
     return tuple(found)
+
+
+def _suspected(suspect: Suspect) -> Phrase:
+    values = {"day": f"{suspect.since.day} {suspect.since:%B}"}
+    if suspect.because == "kept-apart":
+        return Phrase("Kept apart since {day}.", values)
+    return Phrase("A suspect itself since {day}.", values)
+
+
+def _by_way(book: Book, step: Step) -> Phrase:
+    return Phrase(
+        "By way of {through}, in {pen}.",
+        {"through": book.name_of(step.by), "pen": book.name_of(step.place)},
+    )
 
 
 def _reason(book: Book, dog: str, contact: Contact) -> Phrase:

@@ -60,6 +60,7 @@ def _dog(dog: TracedDog, *, book: Book) -> dict[str, Any]:
         "dog": book.name_of(dog.dog),
         "id": dog.dog,
         "is_here": dog.is_here,
+        "suspect_since": dog.suspect.since.isoformat() if dog.suspect else None,
         "may_have_it": dog.may_have_it,
         "may_be_source": dog.may_be_source,
         "last_met": dog.last_met.isoformat() if dog.last_met else None,
@@ -70,9 +71,16 @@ def _dog(dog: TracedDog, *, book: Book) -> dict[str, Any]:
             "chance": chance.infected_now,
             "low": chance.low,
             "high": chance.high,
-            "if_one_move_in_ten_is_missing": dog.chance_if_unwritten,
+            "if_one_move_in_ten_is_missing": None,
+            "if_one_move_in_ten_is_missing_range": None,
         }
+        if unwritten := dog.if_unwritten:
+            told["infected_now"] |= {
+                "if_one_move_in_ten_is_missing": unwritten.infected_now,
+                "if_one_move_in_ten_is_missing_range": [unwritten.low, unwritten.high],
+            }
         told["found_now"] = chance.found_now
+        told["found_now_range"] = [chance.found_low, chance.found_high]
         told["brought_in"] = chance.brought_in
         told["brought_in_range"] = [chance.source_low, chance.source_high]
         told["averted"] = chance.averted

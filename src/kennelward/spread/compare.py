@@ -142,7 +142,7 @@ def compare(
         seed=seed,
         tried=max(tried, len(results)),
         first_world=first_world,
-        least_regret=_least_regret(runs, "cost" if prices.is_said else by),
+        least_regret=_least_regret(runs, ("cost", by) if prices.is_said else (by,)),
     )
 
 
@@ -160,13 +160,20 @@ def _cheapest(runs: Mapping[str, np.ndarray]) -> Mapping[str, float]:
     return dict(zip(names, least.mean(axis=1).tolist(), strict=True))
 
 
-def _least_regret(runs: Mapping[str, np.ndarray], by: str) -> str:
-    """The plan that in its worst world is least worse than the best one there."""
-    names = sorted(runs)
-    k = MEASURES.index(by)
-    means = np.stack([runs[name][:, :, k].mean(axis=1) for name in names])
-    regret = (means - means.min(axis=0)).max(axis=1)
-    return names[int(regret.argmin())]
+def _least_regret(runs: Mapping[str, np.ndarray], by: Sequence[str]) -> str:
+    """The plan that in its worst world is least worse than the best one there.
+
+    Plans that are equal by the first measure are told apart by the next: where only
+    tests have a price, all plans without tests cost the same.
+    """
+    names = list(runs)  # the present plan first: of equal ones it stays
+    regrets = []
+    for measure in by:
+        k = MEASURES.index(measure)
+        means = np.stack([runs[name][:, :, k].mean(axis=1) for name in names])
+        regrets.append((means - means.min(axis=0)).max(axis=1).tolist())
+    ranked = zip(zip(*regrets, strict=True), range(len(names)), strict=True)
+    return names[min(ranked)[1]]
 
 
 def search(

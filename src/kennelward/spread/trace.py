@@ -43,6 +43,8 @@ class DogTraced:
     low: float  # of `infected_now`: a 90 % range, from what is not known and the runs
     high: float
     found_now: float  # infected now, and a test today would find it
+    found_low: float  # of `found_now`: a 90 % range, made in the same way
+    found_high: float
     brought_in: float  # it brought the infection in, then or later
     source_low: float  # of `brought_in`: a 90 % range, made in the same way
     source_high: float
@@ -201,6 +203,7 @@ def _told(sums: Sums, by_world: Sequence[Sums], uids: Sequence[int]) -> Traced:
     infected = np.minimum(infected, 1.0)  # sums of one may round above it
     error = np.sqrt(infected * (1 - infected) / sums.effective)
     low, high = _range(0, sums, by_world)
+    found_low, found_high = _range(1, sums, by_world)
     source_low, source_high = _range(2, sums, by_world)
     return Traced(
         dogs=tuple(
@@ -210,6 +213,8 @@ def _told(sums: Sums, by_world: Sequence[Sums], uids: Sequence[int]) -> Traced:
                 low=float(low[i]),
                 high=float(high[i]),
                 found_now=float(found[i]),
+                found_low=float(found_low[i]),
+                found_high=float(found_high[i]),
                 brought_in=float(brought[i]),
                 source_low=float(source_low[i]),
                 source_high=float(source_high[i]),

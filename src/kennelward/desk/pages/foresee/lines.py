@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from kennelward.desk.pages.foresee.labels import PRICE_LABELS
 from kennelward.rounds.outbreak_words import amount
+from kennelward.spread.knowledge import Grade
 
 FAN_WIDTH, FAN_HEIGHT, FAN_LEFT, FAN_FOOT = 360, 190, 34, 24
 DOT_WIDTH, DOT_EDGE = 300, 8
@@ -22,7 +23,7 @@ SHOWN = (  # measure, word; a chance is shown in 100
     ("closed_days", "days closed"),
     ("tests", "tests"),
 )
-SELDOM = ("deaths", "closed_days")  # shown where they happen
+SELDOM = ("deaths", "closed_days", "litters")  # shown where they happen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +99,14 @@ class AnswerPage:
         ]
         self.learnt = [one for one in answer["learnt"] if one["of"]]
         self.not_learnt = [one for one in answer["learnt"] if not one["of"]]
-        self.has_prices = any(answer["prices"].values())
+        self.has_prices = any(answer["prices"].values()) and any(
+            plan["figures"]["cost"]["high"] > 0 for plan in plans
+        )
+
+    @property
+    def guessed(self) -> int:
+        """How many of the inputs are our guess."""
+        return sum(one["grade"] == Grade.GUESS.value for one in self.answer["numbers"])
 
     @property
     def numbers(self) -> list[dict[str, Any]]:

@@ -12,6 +12,7 @@ from kennelward.rounds.outbreak_words import amount
 from kennelward.spread.knowledge import Grade
 
 LEAST_SPARED = 0.1  # dogs; a smaller share of a dog is no reason to hurry
+SHOWN = 8  # dogs of the list that stand open; the rest is folded
 LEAST_SOURCE = 0.005  # a chance that is worth a line
 
 
@@ -22,15 +23,17 @@ class RankedDog:
     name: str
     rank: int
     in_hundred: str  # empty: chances were refused
-    reason: str = ""
+    low: str = ""
+    high: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RankedPen:
-    """A pen of the sketch and its ranked dogs; a phone leaves out those without."""
+    """A pen of the sketch and its ranked dogs, those first that the list shows at once."""
 
     pen: YardPen
     dogs: tuple[RankedDog, ...]
+    more: tuple[RankedDog, ...]
 
 
 def plan_of(book: Book, answer: Mapping[str, Any], *, on: date) -> list[RankedPen]:
@@ -38,45 +41,67 @@ def plan_of(book: Book, answer: Mapping[str, Any], *, on: date) -> list[RankedPe
     ranks = {one["id"]: (n, one) for n, one in enumerate(answer["isolate_first"], 1)}
     found = []
     for pen in yard_of(book=book, on=on):
-        dogs = []
-        for line in pen.dogs:
-            if line.dog == answer["id"]:
-                dogs.append(RankedDog(name=line.name, rank=0, in_hundred=""))
-            elif line.dog in ranks:
-                rank, one = ranks[line.dog]
-                chance = one.get("infected_now")
-                told = "" if chance is None else in_hundred(chance["chance"])
-                reason = next(iter(one["reasons"]), "")
-                dogs.append(
-                    RankedDog(name=line.name, rank=rank, in_hundred=told, reason=reason)
-                )
+        dogs = [
+            RankedDog(name=line.name, rank=0, in_hundred="")
+            if line.dog == answer["id"]
+            else _ranked(line.name, *ranks[line.dog])
+            for line in pen.dogs
+            if line.dog == answer["id"] or line.dog in ranks
+        ]
         dogs.sort(key=lambda dog: dog.rank)
-        found.append(RankedPen(pen=pen, dogs=tuple(dogs)))
-    return found if any(one.dogs for one in found) else []
+        found.append(
+            RankedPen(
+                pen=pen,
+                dogs=tuple(dog for dog in dogs if dog.rank <= SHOWN),
+                more=tuple(dog for dog in dogs if dog.rank > SHOWN),
+            )
+        )
+    return found
+
+
+def _ranked(name: str, rank: int, told: Mapping[str, Any]) -> RankedDog:
+    chance = told.get("infected_now")
+    if chance is None:
+        return RankedDog(name=name, rank=rank, in_hundred="")
+    return RankedDog(
+        name=name,
+        rank=rank,
+        in_hundred=in_hundred(chance["chance"]),
+        low=in_hundred(chance["low"]),
+        high=in_hundred(chance["high"]),
+    )
+
+
+def _told(value: float | None) -> str:
+    return "" if value is None else in_hundred(value)
+
+
+def _dog_in_hundreds(told: Mapping[str, Any]) -> dict[str, Any]:
+    """One dog of the answer, its chances in words; those kept by earlier versions too."""
+    made = dict(told)
+    chance = told.get("infected_now")
+    if chance is not None:
+        ends = chance.get("if_one_move_in_ten_is_missing_range") or (None, None)
+        made["infected_now"] = {
+            "in_hundred": in_hundred(chance["chance"]),
+            "low": in_hundred(chance["low"]),
+            "high": in_hundred(chance["high"]),
+            "missing_in_hundred": _told(chance["if_one_move_in_ten_is_missing"]),
+            "missing_low": _told(ends[0]),
+            "missing_high": _told(ends[1]),
+        }
+    averted, source = told.get("averted"), told.get("brought_in")
+    low, high = told.get("brought_in_range") or (source, source)
+    return made | {
+        "spares": amount(averted) if averted is not None else "",
+        "source_in_hundred": _told(source),
+        "source_low": _told(low),
+        "source_high": _told(high),
+    }
 
 
 def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
     """The answer with its chances as whole numbers of 100, for the page."""
-
-    def one(told: Mapping[str, Any]) -> dict[str, Any]:
-        made = dict(told)
-        chance = told.get("infected_now")
-        if chance is not None:
-            missing = chance["if_one_move_in_ten_is_missing"]
-            made["infected_now"] = {
-                "in_hundred": in_hundred(chance["chance"]),
-                "low": in_hundred(chance["low"]),
-                "high": in_hundred(chance["high"]),
-                "missing_in_hundred": "" if missing is None else in_hundred(missing),
-            }
-        source = told.get("brought_in")
-        averted = told.get("averted")
-        made["spares"] = amount(averted) if averted is not None else ""
-        made["source_in_hundred"] = "" if source is None else in_hundred(source)
-        low, high = told.get("brought_in_range") or (source, source)
-        made["source_low"] = "" if low is None else in_hundred(low)
-        made["source_high"] = "" if high is None else in_hundred(high)
-        return made
 
     low, high = answer.get("infected_itself_range") or (None, None)
     least, most = answer.get("brought_in_itself_range") or (None, None)
@@ -91,26 +116,26 @@ def in_hundreds(answer: Mapping[str, Any]) -> dict[str, Any]:
             for fault in answer["left_out"]
         ],
         "signs": answer.get("signs", 0),
-        "do_now": [one(dog) for dog in answer["isolate_first"]],
+        "do_now": [_dog_in_hundreds(dog) for dog in answer["isolate_first"]],
         "spares_most": [
-            one(dog)
+            _dog_in_hundreds(dog)
             for dog in answer.get("act_first", ())
             if dog.get("averted", 0.0) >= LEAST_SPARED
         ],
         "likely_source": [
-            one(dog)
+            _dog_in_hundreds(dog)
             for dog in answer["likely_source"]
             if dog.get("brought_in", 1.0) >= LEAST_SOURCE
         ],
-        "has_it_low": "" if low is None else in_hundred(low),
-        "has_it_high": "" if high is None else in_hundred(high),
+        "has_it_low": _told(low),
+        "has_it_high": _told(high),
         "numbers": sum(numbers.values()),
         "published": numbers.get(Grade.PUBLISHED.value, 0),
         "recorded": numbers.get(Grade.RECORDS.value, 0),
         "guessed": numbers.get(Grade.GUESS.value, 0),
         "guesses": answer.get("guesses", ()),
-        "has_it_in_hundred": "" if has_it is None else in_hundred(has_it),
-        "itself_in_hundred": "" if itself is None else in_hundred(itself),
-        "itself_low": "" if least is None else in_hundred(least),
-        "itself_high": "" if most is None else in_hundred(most),
+        "has_it_in_hundred": _told(has_it),
+        "itself_in_hundred": _told(itself),
+        "itself_low": _told(least),
+        "itself_high": _told(most),
     }

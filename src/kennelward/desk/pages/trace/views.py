@@ -1,5 +1,6 @@
 """Asking for a tracing, watching it run, the answer, and keeping a dog apart from it."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -9,10 +10,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from kennelward.desk import tasks
-from kennelward.desk.pages.shell.here import here, new_id
+from kennelward.desk.pages.shell.here import Here, here, new_id
 from kennelward.desk.pages.shell.roles import HAND, OWNER, VET, open_to
 from kennelward.desk.pages.shell.work import again_seconds, task_or_404, too_many
-from kennelward.desk.pages.trace.plan import in_hundreds, plan_of
+from kennelward.desk.pages.trace.plan import SHOWN, in_hundreds, plan_of
 from kennelward.desk.task_worker import TRACE
 from kennelward.kennel import facts as f
 from kennelward.rounds import suspects
@@ -84,12 +85,27 @@ def answer(request: HttpRequest, task: str) -> HttpResponse:
         "again_seconds": again_seconds(found),
     }
     if found.state == "done":
-        shown["answer"] = in_hundreds(found.answer)
-        shown["plan"] = plan_of(place.book, found.answer, on=place.on)
-        shown["apart_now"] = {
-            card.dog for card in place.book.dogs.values() if card.apart is not None
-        }
+        shown |= _told(place, found.answer)
     return render(request, "trace/answer.html", shown)
+
+
+def _told(place: Here, told: Mapping[str, Any]) -> dict[str, Any]:
+    """The answer, where the dogs are, and which of them are kept apart already."""
+    page = in_hundreds(told)
+    pens = plan_of(place.book, told, on=place.on)
+    plan = [one for one in pens if one.dogs or one.more]
+    return {
+        "answer": page,
+        "is_here": place.book.dogs[told["id"]].is_here,
+        "more": page["do_now"][SHOWN:],
+        "shown": f":{SHOWN}",
+        "first_more": SHOWN + 1,
+        "plan": plan,
+        "empty_pens": [one.pen.card.name for one in pens if one not in plan],
+        "apart_now": {
+            card.dog for card in place.book.dogs.values() if card.apart is not None
+        },
+    }
 
 
 @open_to(OWNER, HAND, VET)
