@@ -28,7 +28,7 @@ from kennelward.spread.compare import Amount, compare
 from kennelward.spread.knowledge import Grade
 from kennelward.spread.measures import COLUMNS, Figure
 from kennelward.spread.policies import Plan, Prices
-from kennelward.terms import BadInput
+from kennelward.terms import BadInput, stream
 
 ON = date(2026, 11, 25)
 
@@ -132,7 +132,37 @@ def test_plans_that_are_alike_are_left_to_the_vet():
         prices=Prices(),
         seed=1,
     )
-    assert "3 plans cannot be told apart with what is known" in text_of(found)
+    said = text_of(found)
+    assert (
+        "3 plans cannot be told apart with what is known: (1) what you do now; (2) b; "
+        "(3) c. Choose among them" in said
+    )
+    assert "Cost counts" not in said
+    said = text_of(found, prices=Prices(test=500))
+    assert "Cost counts only what has a price here: each test." in said
+
+
+def test_a_plan_that_was_just_named_is_not_written_out_again():
+    """Two that cannot be told apart, the second the least regretted by a little."""
+    rows = np.ones((10, 100, len(COLUMNS)))
+    luck = stream(1, "tests.alike").normal(size=(2, 10, 100))
+    better, best = rows.copy(), rows.copy()
+    better[:, :, COLUMNS.index("sick_days")] = luck[0] - 9
+    best[:, :, COLUMNS.index("sick_days")] = luck[1] - 9
+    found = {"now": rows, "b": better, "c": best}
+    answer = compare(
+        lambda plans, worlds, runs, seed: {p.id: found[p.id] for p in plans},
+        now=Plan(id="now"),
+        plans=[Plan(id="b"), Plan(id="c")],
+        prices=Prices(),
+        seed=1,
+    )
+    assert set(answer.alike) == {"b", "c"}
+    named = [one.plan.id for one in answer.all if one.plan.id in answer.alike]
+    number = 1 + named.index(answer.least_regret)
+    said = text_of(answer)
+    assert f"known: (1) {named[0]}; (2) {named[1]}. Choose" in said
+    assert f"by dog-days ill: ({number}). In its worst world" in said
 
 
 def test_a_cheaper_plan_that_leaves_more_dogs_ill_is_said_to():

@@ -140,7 +140,13 @@ def _print_lists(out: "Console", traced: "Tracing", *, book: "Book") -> None:
         book,
         "averted",
     )
-    _list(out, "Test first:", traced.test_first(), book, "found_now")
+    _list(
+        out,
+        "Test first (the chance that it has it and a test today finds it):",
+        traced.test_first(),
+        book,
+        "found_now",
+    )
     _list(
         out,
         "May have brought it in, if the log is complete; more than one may have:",
@@ -157,7 +163,8 @@ def _print_lists(out: "Console", traced: "Tracing", *, book: "Book") -> None:
     out.print(
         "These chances hold if the log is complete. A likely source is no evidence "
         "against anybody. A negative test lowers a chance, never to zero. That no sign "
-        "was written down speaks for no dog. No chance here ends a precaution.",
+        "was written down speaks for no dog. No chance here ends a precaution. "
+        "A litter stays with its dam and is kept apart as one.",
         style="dim",
     )
 

@@ -2,9 +2,10 @@
 
 from kennelward.spread.compare import Comparison, PlanResult
 from kennelward.spread.measures import OUTBREAK_CASES, Figure
-from kennelward.spread.policies import Prices
+from kennelward.spread.policies import PRICE_NAMES, Prices
 from kennelward.terms import Phrase
 
+NAMED = 3  # plans that are alike; more are only counted
 HALF_YEAR = range(170, 195)
 BY_WORDS = {
     "sick_days": "dog-days ill",
@@ -18,7 +19,7 @@ def said_of(
     found: Comparison, *, days: int, kills: bool, is_chronic: bool, prices: Prices
 ) -> tuple[Phrase, ...]:
     """The sentences above the figures: first what to choose, then what may come."""
-    says = [*_best(found), *_least_regret(found, prices)]
+    says = [*_best(found), *_least_regret(found, prices), *_priced(prices)]
     says += [_chance(found, days=days), _sick(found.now)]
     if kills:
         says.append(_deaths(found.now))
@@ -138,13 +139,7 @@ def _best(found: Comparison) -> list[Phrase]:
     if not found.others:
         return []
     if len(found.alike) > 1:
-        return [
-            Phrase(
-                "{n} plans cannot be told apart with what is known. Choose among them "
-                "by convenience, or with your vet.",
-                {"n": len(found.alike)},
-            )
-        ]
+        return [_alike(found)]
     best = next(one for one in found.all if one.plan.id == found.alike[0])
     if best is found.now:
         return [
@@ -171,6 +166,50 @@ def _best(found: Comparison) -> list[Phrase]:
     return says
 
 
+def _alike(found: Comparison) -> Phrase:
+    """The plans among which nobody can choose by these figures; by name where few."""
+    if not _named(found):
+        return Phrase(
+            "{n} plans cannot be told apart with what is known. Choose among them "
+            "by convenience, or with your vet.",
+            {"n": len(found.alike)},
+        )
+    named = [
+        "what you do now"
+        if one is found.now
+        else ", ".join(one.plan.says) or one.plan.id
+        for one in _named(found)
+    ]
+    return Phrase(
+        "{n} plans cannot be told apart with what is known: {plans}. Choose among them "
+        "by convenience, or with your vet.",
+        {
+            "n": len(found.alike),
+            "plans": "; ".join(f"({n}) {does}" for n, does in enumerate(named, 1)),
+        },
+    )
+
+
+def _named(found: Comparison) -> list[PlanResult]:
+    """The alike plans, as they are numbered; none where they are only counted."""
+    alike = [one for one in found.all if one.plan.id in found.alike]
+    return alike if 1 < len(alike) <= NAMED else []
+
+
+def _priced(prices: Prices) -> list[Phrase]:
+    """A cost of nothing may only mean that nobody gave a price."""
+    priced = [words for name, words in PRICE_NAMES.items() if getattr(prices, name)]
+    if not priced or len(priced) == len(PRICE_NAMES):
+        return []
+    return [
+        Phrase(
+            "Cost counts only what has a price here: {priced}. Whatever else a plan asks "
+            "for counts as nothing.",
+            {"priced": ", ".join(priced)},
+        )
+    ]
+
+
 def _least_regret(found: Comparison, prices: Prices) -> list[Phrase]:
     """For whoever would rather not bet on one world."""
     kept = [one for one in found.all if one.plan.id == found.least_regret]
@@ -181,6 +220,8 @@ def _least_regret(found: Comparison, prices: Prices) -> list[Phrase]:
     if prices.is_said and found.by != "cost":
         by = f"{BY_WORDS['cost']}, and at the same cost by {by}"
     values = {"by": by, "plan": "; ".join(one.plan.says) or one.plan.id}
+    if one is not found.now and one in (named := _named(found)):
+        values["plan"] = f"({named.index(one) + 1})"  # it was named just before
     if one is not found.now and found.alike == (one.plan.id,):
         return [
             Phrase(

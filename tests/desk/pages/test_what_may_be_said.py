@@ -245,6 +245,7 @@ def test_the_dog_asked_about_and_suspects_are_acted_on_first(said):
     )
     assert re.search(rf"itself: {CHANCE}{RANGE}", said)
     assert "o longer here" in said
+    assert "A litter stays with its dam and is kept apart as one." in said
 
 
 @REFUSED
